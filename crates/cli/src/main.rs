@@ -1,0 +1,2 @@
+//! The `moteweir` program.
+fn main() {}

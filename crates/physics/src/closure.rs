@@ -1,0 +1,354 @@
+//! Closures: complete, named sets of single-fibre expressions that belong together.
+//!
+//! Terms of one set are never mixed with another's, and each set carries its own velocity: the fitted set takes the
+//! interstitial velocity U0/(1 - alpha) in Pe, Stk and G and 1/(1 - alpha) in the exponent, as its authors did; the
+//! cell takes the superficial velocity U0 and no (1 - alpha), because the mean velocity over a whole cell, fibre
+//! included, is U0.
+
+use std::f64::consts::PI;
+
+use moteweir_units::{Length, Solidity, Velocity};
+
+use crate::air::Air;
+use crate::cell::KuwabaraCell;
+use crate::estimate::Estimate;
+use crate::particle::Particle;
+use crate::range::{Notice, Remarks};
+use crate::single_fibre::electrostatic::{self, Electret};
+use crate::single_fibre::gravity::{self, FlowDirection};
+use crate::single_fibre::impaction::ImpactionSlice;
+use crate::single_fibre::{diffusion, interception};
+
+/// The low end of the inertial increment in the fitted set, whose other terms are about 0.6 of the cell's.
+const FITTED_INCREMENT_SHARE: f64 = 0.6;
+
+/// A named set of single-fibre expressions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Closure {
+    /// Fitted to real, uneven filters: the default for webs.
+    LeeLiu,
+    /// The ideal, perfectly even array of Kuwabara's cell: an optimistic bound.
+    KuwabaraCell,
+}
+
+impl Closure {
+    /// All closures of this version.
+    pub const ALL: [Self; 2] = [Self::LeeLiu, Self::KuwabaraCell];
+
+    /// The name in scenario files and outputs.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::LeeLiu => "lee-liu",
+            Self::KuwabaraCell => "kuwabara-cell",
+        }
+    }
+
+    /// The closure of a name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.name() == name)
+    }
+}
+
+/// What a single fibre is asked: its surroundings, at one face velocity.
+#[derive(Clone, Copy, Debug)]
+pub struct FibreSurroundings {
+    /// The web's solidity.
+    pub solidity: Solidity,
+    /// The fibre's diameter.
+    pub fibre_diameter: Length,
+    /// The face velocity of the layer.
+    pub face_velocity: Velocity,
+    /// Which way the air flows.
+    pub direction: FlowDirection,
+    /// Charge on the fibres and permittivities.
+    pub electret: Electret,
+}
+
+/// Single-fibre efficiency of one particle by mechanism [-].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SingleFibre {
+    /// Diffusion.
+    pub diffusion: f64,
+    /// Interception.
+    pub interception: f64,
+    /// What diffusion and interception gain together; 0 in the fitted set.
+    pub cross: f64,
+    /// Inertial increment; slightly negative before it grows.
+    pub impaction: f64,
+    /// What settling adds to interception; negative against an upward flow.
+    pub gravity: f64,
+    /// Charge alone.
+    pub electrostatic: f64,
+    /// All together, with the closure's own band.
+    pub total: Estimate,
+}
+
+/// Dimensionless groups of a particle at a fibre.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Groups {
+    /// Peclet number U d_f/D.
+    pub peclet: f64,
+    /// Stokes number rho d_p^2 Cc U/(18 mu d_f).
+    pub stokes: f64,
+    /// Interception parameter d_p/d_f.
+    pub interception: f64,
+    /// Settling velocity over velocity.
+    pub settling: f64,
+    /// Fibre Knudsen number 2 l/d_f.
+    pub fibre_knudsen: f64,
+    /// Fibre Reynolds number rho_g U d_f/mu.
+    pub fibre_reynolds: f64,
+}
+
+/// A closure made ready for one fibre diameter, solidity and face velocity; then asked particle by particle.
+#[derive(Clone, Debug)]
+pub struct PreparedFibre {
+    closure: Closure,
+    air: Air,
+    surroundings: FibreSurroundings,
+    cell: KuwabaraCell,
+    fibre_knudsen: f64,
+    /// The velocity of the closure's convention.
+    velocity: Velocity,
+    impaction: ImpactionSlice,
+}
+
+impl PreparedFibre {
+    /// Makes a closure ready. The face velocity must be positive.
+    pub fn new(closure: Closure, air: &Air, surroundings: FibreSurroundings) -> Self {
+        Self::with_impaction(closure, air, surroundings, ImpactionSlice::new(surroundings.solidity))
+    }
+
+    /// As [`PreparedFibre::new`] with a table slice at hand, for many fibres of one solidity.
+    pub fn with_impaction(
+        closure: Closure,
+        air: &Air,
+        surroundings: FibreSurroundings,
+        impaction: ImpactionSlice,
+    ) -> Self {
+        let fibre_knudsen = air.fibre_knudsen(surroundings.fibre_diameter);
+        let velocity = match closure {
+            Closure::LeeLiu => surroundings.face_velocity / (1.0 - surroundings.solidity.fraction()),
+            Closure::KuwabaraCell => surroundings.face_velocity,
+        };
+        Self {
+            closure,
+            air: *air,
+            surroundings,
+            cell: KuwabaraCell::new(surroundings.solidity, fibre_knudsen),
+            fibre_knudsen,
+            velocity,
+            impaction,
+        }
+    }
+
+    /// The groups of a particle, on the velocity of the closure's convention.
+    pub fn groups(&self, particle: &Particle) -> Groups {
+        let df = self.surroundings.fibre_diameter;
+        let u = self.velocity.to_m_per_s();
+        let mu = self.air.viscosity().to_pa_s();
+        Groups {
+            peclet: u * df.to_m() / particle.diffusivity().to_m2_per_s(),
+            stokes: particle.relaxation_time().to_s() * u / df.to_m(),
+            interception: particle.diameter() / df,
+            settling: particle.settling_velocity().to_m_per_s() / u,
+            fibre_knudsen: self.fibre_knudsen,
+            fibre_reynolds: self.air.density().to_kg_per_m3() * u * df.to_m() / mu,
+        }
+    }
+
+    /// Single-fibre efficiency of a particle with a number of elementary charges.
+    pub fn efficiency(&self, particle: &Particle, charges: i32) -> SingleFibre {
+        self.with_charge(self.mechanical(particle), particle, charges)
+    }
+
+    /// Single-fibre efficiency without charge: the part that all charge states of a particle share.
+    pub fn mechanical(&self, particle: &Particle) -> SingleFibre {
+        let groups = self.groups(particle);
+        let r = groups.interception;
+        let (by_diffusion, by_interception, cross) = self.carried_by_air(&groups);
+        let with_gravity =
+            gravity::with_interception(by_interception, r, groups.settling, self.surroundings.direction);
+        let increment = self.increment(&groups);
+        let others = by_diffusion + cross + (with_gravity - by_interception);
+        let limit = 1.0 + r;
+        let bounded =
+            increment.map_rising(|i| (others + (by_interception + i).min(limit)).max(0.0).min(self.whole_cell()));
+        SingleFibre {
+            diffusion: by_diffusion,
+            interception: by_interception,
+            cross,
+            impaction: increment.value.min(limit - by_interception),
+            gravity: with_gravity - by_interception,
+            electrostatic: 0.0,
+            total: bounded,
+        }
+    }
+
+    /// Adds capture by charge to what [`PreparedFibre::mechanical`] gave.
+    ///
+    /// Charge and mechanical terms do not add: the larger of the terms is the low end and their sum the high end.
+    /// The value is the geometric mean of the two, within 12 % of the two joint solutions that are known (0.131
+    /// for polarisation and interception, 0.289 for Coulomb force and polarisation).
+    #[must_use]
+    pub fn with_charge(&self, mechanical: SingleFibre, particle: &Particle, charges: i32) -> SingleFibre {
+        let terms = self.charge_terms(particle, charges);
+        let sum: f64 = terms.iter().sum();
+        if sum <= 0.0 {
+            return mechanical;
+        }
+        let largest = terms.into_iter().fold(0.0, f64::max);
+        let m = mechanical.total;
+        let cap = |e: f64| e.min(self.whole_cell());
+        let low = cap(m.low.max(largest));
+        let high = cap(m.high + sum);
+        let value = cap((m.value.max(largest) * (m.value + sum)).sqrt());
+        SingleFibre {
+            electrostatic: (sum * largest).sqrt(),
+            total: Estimate { low: low.min(value), value, high: high.max(value) },
+            ..mechanical
+        }
+    }
+
+    /// Whether a charge number changes anything: on charged fibres or for charged particles.
+    pub fn feels_charge(&self, charges: i32) -> bool {
+        charges != 0 || self.is_charged()
+    }
+
+    /// Notes where a particle leaves the ranges of this closure's relations.
+    pub fn check(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
+        let groups = self.groups(particle);
+        remarks.check(diffusion::PECLET_RANGE, groups.peclet);
+        match self.closure {
+            Closure::LeeLiu => remarks.check(interception::SLIP_RANGE, groups.fibre_knudsen),
+            Closure::KuwabaraCell => remarks.check(interception::CELL_SLIP_RANGE, groups.fibre_knudsen),
+        }
+        // IMPACTION CHECK
+        if interception::is_sieved(&self.cell, groups.interception) {
+            remarks.say(Notice::Sieved);
+        }
+        if gravity::arrival(groups.settling, self.surroundings.direction) <= 0.0 {
+            remarks.say(Notice::SettlesOut);
+        }
+        let result = self.efficiency(particle, charges);
+        if result.total.high >= self.whole_cell() {
+            remarks.say(Notice::WholeCellSwept);
+        }
+        if result.interception >= 1.0 + groups.interception && !interception::is_sieved(&self.cell, groups.interception)
+        {
+            remarks.say(Notice::GeometricLimit);
+        }
+        if result.electrostatic > 0.0 {
+            remarks.say(Notice::ChargeTermsDoNotAdd);
+            self.check_charge(particle, charges, remarks);
+        }
+    }
+
+    /// Exponent of the penetration law for one unit of single-fibre efficiency, solidity and thickness apart [1/m]:
+    ///
+    /// ```text
+    /// -ln P = E 4 alpha t/(pi d_f^2) d_f [ /(1 - alpha) in the fitted set ] / arrival
+    /// ```
+    /// This returns `d_f [ /(1 - alpha) ] / arrival` for a particle [m].
+    pub(crate) fn cleared_width(&self, particle: &Particle) -> f64 {
+        let convention = match self.closure {
+            Closure::LeeLiu => 1.0 / (1.0 - self.surroundings.solidity.fraction()),
+            Closure::KuwabaraCell => 1.0,
+        };
+        let settling = particle.settling_velocity().to_m_per_s() / self.surroundings.face_velocity.to_m_per_s();
+        let arrival = gravity::arrival(settling, self.surroundings.direction);
+        self.surroundings.fibre_diameter.to_m() * convention / arrival
+    }
+
+    fn is_charged(&self) -> bool {
+        self.surroundings.electret.surface_charge.to_c_per_m2().abs() > 0.0
+    }
+
+    /// All the air of the cell, over the fibre's width.
+    fn whole_cell(&self) -> f64 {
+        self.cell.edge_radius()
+    }
+
+    /// Diffusion, interception and their cross term.
+    fn carried_by_air(&self, groups: &Groups) -> (f64, f64, f64) {
+        let r = groups.interception;
+        match self.closure {
+            Closure::LeeLiu => (
+                diffusion::fitted(&self.cell, self.fibre_knudsen, groups.peclet),
+                interception::fitted(&self.cell, self.fibre_knudsen, r),
+                0.0,
+            ),
+            Closure::KuwabaraCell => (
+                diffusion::array(&self.cell, groups.peclet),
+                interception::exact(&self.cell, r),
+                diffusion::cross_term(&self.cell, groups.peclet, r),
+            ),
+        }
+    }
+
+    /// The inertial increment: the particle enters with the uniform velocity; with the local fluid velocity is the
+    /// other end, and the fitted set also carries its usual share of the cell.
+    fn increment(&self, groups: &Groups) -> Estimate {
+        let increment = self.impaction.increment(groups.stokes, groups.interception);
+        let cell = Estimate::spanning(increment.uniform, increment.uniform, increment.fluid);
+        match self.closure {
+            Closure::KuwabaraCell => cell,
+            Closure::LeeLiu => {
+                let derated = cell.map_rising(|i| FITTED_INCREMENT_SHARE * i);
+                cell.widened_by(derated)
+            }
+        }
+    }
+
+    /// Capture by the Coulomb force, by polarisation, by the image in a neutral fibre.
+    fn charge_terms(&self, particle: &Particle, charges: i32) -> [f64; 3] {
+        let electret = &self.surroundings.electret;
+        let df = self.surroundings.fibre_diameter;
+        if self.is_charged() {
+            let coulomb =
+                electrostatic::coulomb_parameter(&self.air, particle, charges, electret, self.velocity);
+            let polarisation =
+                electrostatic::polarisation_parameter(&self.air, particle, electret, df, self.velocity);
+            [electrostatic::coulomb(coulomb), electrostatic::polarisation(polarisation), 0.0]
+        } else if charges != 0 {
+            let parameter = electrostatic::image_parameter(
+                &self.air,
+                particle,
+                charges,
+                electret.fibre_permittivity,
+                df,
+                self.velocity,
+            );
+            let image = match self.closure {
+                Closure::LeeLiu => electrostatic::image_fitted(parameter),
+                Closure::KuwabaraCell => electrostatic::image_in_cell(&self.cell, parameter),
+            };
+            [0.0, 0.0, image]
+        } else {
+            [0.0; 3]
+        }
+    }
+
+    fn check_charge(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
+        if !self.is_charged() {
+            return;
+        }
+        let electret = &self.surroundings.electret;
+        let df = self.surroundings.fibre_diameter;
+        let range = electrostatic::ELECTRET_PARAMETER_RANGE;
+        remarks.check(
+            range,
+            electrostatic::coulomb_parameter(&self.air, particle, charges, electret, self.velocity),
+        );
+        remarks.check(
+            range,
+            electrostatic::polarisation_parameter(&self.air, particle, electret, df, self.velocity),
+        );
+        remarks.check(electrostatic::ELECTRET_SOLIDITY_RANGE, self.cell.solidity());
+    }
+}
+
+/// Length of fibre in a unit of a web's volume [m/m3]: 4 alpha/(pi <d_f^2>).
+pub fn fibre_length_per_volume(solidity: Solidity, mean_square_diameter_m2: f64) -> f64 {
+    4.0 * solidity.fraction() / (PI * mean_square_diameter_m2)
+}

@@ -1,0 +1,182 @@
+//! Every source that a relation, a default or a check rests on, each as a constant.
+//!
+//! Documentation links to these, so a source that is not here fails the documentation build, and a run can list
+//! the sources it used.
+
+/// How a source reached this code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// The number or formula was read in the source or in public text that quotes it.
+    Read,
+    /// Recalled, not read again: check before quoting.
+    FromMemory,
+    /// Computed here from what other sources state.
+    Derived,
+}
+
+/// One source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reference {
+    /// Short form for a sentence, such as `Davies 1953`.
+    pub short: &'static str,
+    /// Full citation.
+    pub citation: &'static str,
+    /// Read, recalled or derived.
+    pub standing: Standing,
+}
+
+impl Reference {
+    /// The citation with its standing where that is a caution.
+    pub fn line(&self) -> String {
+        match self.standing {
+            Standing::Read => self.citation.to_owned(),
+            Standing::FromMemory => format!("{} (from memory)", self.citation),
+            Standing::Derived => format!("{} (derived here)", self.citation),
+        }
+    }
+}
+
+macro_rules! reference {
+    ($(#[$meta:meta])* $name:ident, $short:literal, $citation:literal, $standing:ident) => {
+        $(#[$meta])*
+        pub const $name: Reference =
+            Reference { short: $short, citation: $citation, standing: Standing::$standing };
+    };
+}
+
+reference!(
+    /// Viscosity, mean free path and slip of air as one set.
+    ISO_15900, "ISO 15900", "ISO 15900:2020, Determination of particle size distribution: differential electrical mobility analysis for aerosol particles; slip coefficients of Kim et al. 2005", Read
+);
+reference!(
+    /// Slip correction coefficients.
+    KIM_2005, "Kim et al. 2005", "J. H. Kim, G. W. Mulholland, S. R. Kukuck, D. Y. H. Pui, J. Res. Natl. Inst. Stand. Technol. 110 (2005) 31", Read
+);
+reference!(
+    /// Slip correction coefficients, older.
+    DAVIES_1945, "Davies 1945", "C. N. Davies, Proc. Phys. Soc. 57 (1945) 259", Read
+);
+reference!(
+    /// Saturation pressure of water.
+    BUCK_1996, "Buck 1996", "A. L. Buck, hygrometer manual, appendix 1 (1996), after J. Appl. Meteorol. 20 (1981) 1527", FromMemory
+);
+reference!(
+    /// Flow around a cylinder in a cell of zero edge vorticity.
+    KUWABARA_1959, "Kuwabara 1959", "S. Kuwabara, J. Phys. Soc. Jpn 14 (1959) 527; equations re-derived", Derived
+);
+reference!(
+    /// Flow around a cylinder in a cell of zero edge shear.
+    HAPPEL_1959, "Happel 1959", "J. Happel, AIChE J. 5 (1959) 174", FromMemory
+);
+reference!(
+    /// Kuwabara's cell with slip on the fibre.
+    PICH_1966, "Pich 1966", "J. Pich, in: Aerosol Science (ed. C. N. Davies), Academic Press 1966; equations re-derived", Derived
+);
+reference!(
+    /// Drag in a fan of fibres, with slip.
+    KIRSCH_STECHKINA_1978, "Kirsch and Stechkina 1978", "A. A. Kirsch, I. B. Stechkina, in: Fundamentals of Aerosol Science (ed. D. T. Shaw), Wiley 1978", FromMemory
+);
+reference!(
+    /// Pressure drop of fibrous pads.
+    DAVIES_1953, "Davies 1953", "C. N. Davies, Proc. Inst. Mech. Eng. B1 (1953) 185, as given in Z. Tan, Air Pollution and Greenhouse Gases, Springer 2014, p. 183-184", Read
+);
+reference!(
+    /// Diffusion and interception fitted to real filters.
+    LEE_LIU_1982, "Lee and Liu 1982", "K. W. Lee, B. Y. H. Liu, Aerosol Sci. Technol. 1 (1982) 35 and 147", FromMemory
+);
+reference!(
+    /// Most penetrating size in closed form.
+    LEE_LIU_1980, "Lee and Liu 1980", "K. W. Lee, B. Y. H. Liu, J. Air Pollut. Control Assoc. 30 (1980) 377", FromMemory
+);
+reference!(
+    /// Slip factors for the fitted forms.
+    LIU_RUBOW_1990, "Liu and Rubow 1990", "B. Y. H. Liu, K. L. Rubow, Proc. 5th World Filtration Congress (1990) 112", FromMemory
+);
+reference!(
+    /// Bound that keeps the fitted diffusion term below one.
+    PAYET_1992, "Payet et al. 1992", "S. Payet, D. Boulaud, G. Madelaine, A. Renoux, J. Aerosol Sci. 23 (1992) 723", FromMemory
+);
+reference!(
+    /// Diffusion in the cell, two terms.
+    STECHKINA_FUCHS_1966, "Stechkina and Fuchs 1966", "I. B. Stechkina, N. A. Fuchs, Ann. Occup. Hyg. 9 (1966) 59; as given in Tan 2014, p. 179", Read
+);
+reference!(
+    /// Cross term of diffusion and interception; impaction at low Stokes number.
+    STECHKINA_1969, "Stechkina, Kirsch and Fuchs 1969", "I. B. Stechkina, A. A. Kirsch, N. A. Fuchs, Ann. Occup. Hyg. 12 (1969) 1", FromMemory
+);
+reference!(
+    /// A textbook that prints many of these relations.
+    TAN_2014, "Tan 2014", "Z. Tan, Air Pollution and Greenhouse Gases, Springer 2014", Read
+);
+reference!(
+    /// The usual textbook of aerosol science.
+    HINDS_1999, "Hinds 1999", "W. C. Hinds, Aerosol Technology, 2nd ed., Wiley 1999", FromMemory
+);
+reference!(
+    /// Limiting trajectories in Kuwabara's cell, solved by this project.
+    CELL_TRAJECTORIES, "cell trajectories", "Limiting trajectories in Kuwabara's cell, solved and tabulated by this project", Derived
+);
+reference!(
+    /// Interception and settling joined on the surface of contact.
+    CELL_GRAVITY, "cell flux", "Flux of flow and settling through the circle of contact in Kuwabara's cell", Derived
+);
+reference!(
+    /// Electret capture from the force laws, solved in the cell.
+    CELL_ELECTRET, "electret cell", "Limiting trajectories of a point particle round a line-dipole fibre in Kuwabara's cell, solidity 0.05, averaged over orientation", Derived
+);
+reference!(
+    /// Image-force capture, fitted.
+    LUNDGREN_WHITBY_1965, "Lundgren and Whitby 1965", "D. A. Lundgren, K. T. Whitby, Ind. Eng. Chem. Process Des. Dev. 4 (1965) 345; as given in Tan 2014, p. 178", FromMemory
+);
+reference!(
+    /// Electret fits for comparison.
+    OTANI_1993, "Otani, Emi and Mori 1993", "Y. Otani, H. Emi, J. Mori, KONA 11 (1993) 207", FromMemory
+);
+reference!(
+    /// Bipolar charge distribution of small particles.
+    WIEDENSOHLER_1988, "Wiedensohler 1988", "A. Wiedensohler, J. Aerosol Sci. 19 (1988) 387; coefficients read in an instrument manual", Read
+);
+reference!(
+    /// Boltzmann charge equilibrium.
+    BOLTZMANN_CHARGE, "Boltzmann charge equilibrium", "Boltzmann charge equilibrium, as in Hinds 1999, ch. 15", FromMemory
+);
+reference!(
+    /// Moments of a lognormal.
+    HATCH_CHOATE_1929, "Hatch and Choate 1929", "T. Hatch, S. P. Choate, J. Franklin Inst. 207 (1929) 369", FromMemory
+);
+reference!(
+    /// Uneven webs.
+    UNEVEN_WEB, "uneven web", "Gamma-distributed local basis weight at common pressure drop; the idea in Lajos 1985, Schweers and Loffler 1994, Dhaniyala and Liu 2001", Derived
+);
+reference!(
+    /// Yarn permeability.
+    GEBART_1992, "Gebart 1992", "B. R. Gebart, J. Compos. Mater. 26 (1992) 1100", FromMemory
+);
+reference!(
+    /// Diffusion to the wall of a tube.
+    GORMLEY_KENNEDY_1949, "Gormley and Kennedy 1949", "P. G. Gormley, M. Kennedy, Proc. R. Ir. Acad. 52A (1949) 163", FromMemory
+);
+reference!(
+    /// Viscous entry loss of a hole.
+    SAMPSON_1891, "Sampson 1891", "R. A. Sampson, Phil. Trans. R. Soc. A 182 (1891) 449; joined to a tube as in Dagan, Weinbaum and Pfeffer 1982", FromMemory
+);
+reference!(
+    /// Dust fractions by where they reach.
+    EN_481, "EN 481", "EN 481:1993 and ISO 7708:1995, size fraction definitions", Read
+);
+reference!(
+    /// Deposition in the airways.
+    HINDS_ICRP66, "Hinds' fit to ICRP 66", "W. C. Hinds, Aerosol Technology, 2nd ed. 1999, eq. 11.1-11.5, a fit to ICRP Publication 66 (1994)", Read
+);
+reference!(
+    /// Air permeability of textiles.
+    ISO_9237, "ISO 9237", "ISO 9237:1995, Textiles: determination of the permeability of fabrics to air", FromMemory
+);
+reference!(
+    /// Air permeability of textiles, inch units.
+    ASTM_D737, "ASTM D737", "ASTM D737, Air permeability of textile fabrics", FromMemory
+);
+reference!(
+    /// Differential pressure of medical masks.
+    EN_14683, "EN 14683", "EN 14683:2019, Medical face masks, annex C", Read
+);
