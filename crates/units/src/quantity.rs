@@ -86,7 +86,7 @@ macro_rules! quantity {
 }
 
 quantity! {
-    /// A length [m]: fibre and particle diameters, thickness.
+    /// A length \[m\]: fibre and particle diameters, thickness.
     Length {
         /// Metres.
         from_m, to_m = 1.0;
@@ -101,7 +101,7 @@ quantity! {
     }
 }
 quantity! {
-    /// An area [m2].
+    /// An area \[m2\].
     Area {
         /// Square metres.
         from_m2, to_m2 = 1.0;
@@ -110,7 +110,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A mass [kg].
+    /// A mass \[kg\].
     Mass {
         /// Kilograms.
         from_kg, to_kg = 1.0;
@@ -119,21 +119,21 @@ quantity! {
     }
 }
 quantity! {
-    /// A duration [s].
+    /// A duration \[s\].
     Time {
         /// Seconds.
         from_s, to_s = 1.0;
     }
 }
 quantity! {
-    /// An absolute temperature [K].
+    /// An absolute temperature \[K\].
     Temperature {
         /// Kelvin.
         from_kelvin, to_kelvin = 1.0;
     }
 }
 quantity! {
-    /// A pressure or a pressure difference [Pa].
+    /// A pressure or a pressure difference \[Pa\].
     Pressure {
         /// Pascals.
         from_pa, to_pa = 1.0;
@@ -146,7 +146,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A velocity [m/s]; a face velocity is flow over area.
+    /// A velocity \[m/s\]; a face velocity is flow over area.
     Velocity {
         /// Metres per second.
         from_m_per_s, to_m_per_s = 1.0;
@@ -159,7 +159,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A volume flow [m3/s].
+    /// A volume flow \[m3/s\].
     Flow {
         /// Cubic metres per second.
         from_m3_per_s, to_m3_per_s = 1.0;
@@ -168,7 +168,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A basis weight: mass over area of a sheet [kg/m2].
+    /// A basis weight: mass over area of a sheet \[kg/m2\].
     BasisWeight {
         /// Kilograms per square metre.
         from_kg_per_m2, to_kg_per_m2 = 1.0;
@@ -177,7 +177,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A mass density [kg/m3].
+    /// A mass density \[kg/m3\].
     Density {
         /// Kilograms per cubic metre.
         from_kg_per_m3, to_kg_per_m3 = 1.0;
@@ -186,7 +186,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A linear density: mass over length of a fibre or yarn [kg/m].
+    /// A linear density: mass over length of a fibre or yarn \[kg/m\].
     LinearDensity {
         /// Kilograms per metre.
         from_kg_per_m, to_kg_per_m = 1.0;
@@ -199,7 +199,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A count over length [1/m]: ends and picks of a weave.
+    /// A count over length \[1/m\]: ends and picks of a weave.
     ThreadCount {
         /// Threads per metre.
         from_per_m, to_per_m = 1.0;
@@ -208,21 +208,21 @@ quantity! {
     }
 }
 quantity! {
-    /// A dynamic viscosity [Pa s].
+    /// A dynamic viscosity \[Pa s\].
     Viscosity {
         /// Pascal seconds.
         from_pa_s, to_pa_s = 1.0;
     }
 }
 quantity! {
-    /// A diffusivity [m2/s].
+    /// A diffusivity \[m2/s\].
     Diffusivity {
         /// Square metres per second.
         from_m2_per_s, to_m2_per_s = 1.0;
     }
 }
 quantity! {
-    /// The amplitude of a charge on a surface [C/m2].
+    /// The amplitude of a charge on a surface \[C/m2\].
     SurfaceCharge {
         /// Coulombs per square metre.
         from_c_per_m2, to_c_per_m2 = 1.0;
@@ -231,7 +231,7 @@ quantity! {
     }
 }
 quantity! {
-    /// A flow resistance: pressure drop over face velocity [Pa s/m].
+    /// A flow resistance: pressure drop over face velocity \[Pa s/m\].
     Resistance {
         /// Pascal seconds per metre.
         from_pa_s_per_m, to_pa_s_per_m = 1.0;

@@ -5,37 +5,37 @@ use super::vector::{DIMENSIONLESS, Vector};
 /// The kind of quantity that a text is expected to hold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Dimension {
-    /// A length [m].
+    /// A length \[m\].
     Length,
-    /// An area [m2].
+    /// An area \[m2\].
     Area,
-    /// A mass [kg].
+    /// A mass \[kg\].
     Mass,
-    /// A duration [s].
+    /// A duration \[s\].
     Time,
-    /// An absolute temperature [K]; degrees Celsius and Fahrenheit are read with their zero.
+    /// An absolute temperature \[K\]; degrees Celsius and Fahrenheit are read with their zero.
     Temperature,
-    /// A pressure or a pressure difference [Pa].
+    /// A pressure or a pressure difference \[Pa\].
     Pressure,
-    /// A velocity [m/s]; an air permeability in cfm/ft2 is one.
+    /// A velocity \[m/s\]; an air permeability in cfm/ft2 is one.
     Velocity,
-    /// A volume flow [m3/s].
+    /// A volume flow \[m3/s\].
     Flow,
-    /// A mass per area [kg/m2].
+    /// A mass per area \[kg/m2\].
     BasisWeight,
-    /// A mass per volume [kg/m3].
+    /// A mass per volume \[kg/m3\].
     Density,
-    /// A mass per length of fibre or yarn [kg/m]; the cotton count Ne, its inverse, is read as well.
+    /// A mass per length of fibre or yarn \[kg/m\]; the cotton count Ne, its inverse, is read as well.
     LinearDensity,
-    /// Threads per length [1/m].
+    /// Threads per length \[1/m\].
     ThreadCount,
-    /// A charge per area [C/m2].
+    /// A charge per area \[C/m2\].
     SurfaceCharge,
-    /// A pressure drop per velocity [Pa s/m].
+    /// A pressure drop per velocity \[Pa s/m\].
     Resistance,
-    /// A fraction of one [-], as a percentage or as a bare number.
+    /// A fraction of one \[-\], as a percentage or as a bare number.
     Fraction,
-    /// A number of elementary charges [-], in `e`, as a bare number or as a charge.
+    /// A number of elementary charges \[-\], in `e`, as a bare number or as a charge.
     Charge,
 }
 
