@@ -1,0 +1,6 @@
+//! Everything iterative, parallel or random: limiting trajectories and the tables computed from them.
+//!
+//! [`trajectory`] solves what a fibre catches by interception and inertia. [`impaction_table`] runs it over the whole
+//! range of particles, fibres and webs and writes the table that `moteweir-physics` compiles in.
+
+pub mod trajectory;
