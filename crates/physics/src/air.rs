@@ -40,8 +40,7 @@ impl Air {
     pub fn new(temperature: Temperature, pressure: Pressure, relative_humidity: f64) -> Self {
         let t = temperature.to_kelvin();
         let p = pressure.to_pa();
-        let sutherland =
-            (REFERENCE_TEMPERATURE + SUTHERLAND_TEMPERATURE) / (t + SUTHERLAND_TEMPERATURE);
+        let sutherland = (REFERENCE_TEMPERATURE + SUTHERLAND_TEMPERATURE) / (t + SUTHERLAND_TEMPERATURE);
         let ratio = t / REFERENCE_TEMPERATURE;
         let vapour = relative_humidity * saturation_pressure(temperature).to_pa();
         Self {
@@ -68,11 +67,7 @@ impl Air {
 
     /// Dry air at 296.15 K and 101 325 Pa.
     pub fn reference() -> Self {
-        Self::new(
-            Temperature::from_kelvin(REFERENCE_TEMPERATURE),
-            Pressure::from_pa(REFERENCE_PRESSURE),
-            0.0,
-        )
+        Self::new(Temperature::from_kelvin(REFERENCE_TEMPERATURE), Pressure::from_pa(REFERENCE_PRESSURE), 0.0)
     }
 
     /// Absolute temperature [K].

@@ -90,7 +90,7 @@ impl KuwabaraCell {
     /// This is the efficiency of pure interception for R = `gap`, to full relative accuracy for any small gap.
     pub fn stream_at_gap(&self, gap: f64) -> f64 {
         let q = gap * (2.0 + gap);
-        self.numerator(q) / (4.0 * self.slip_kuwabara * (1.0 + gap))
+        self.numerator(q, logarithm_and_excess(q).1) / (4.0 * self.slip_kuwabara * (1.0 + gap))
     }
 
     /// The slope f'(r), in U.
@@ -122,32 +122,31 @@ impl KuwabaraCell {
     /// f/r and f' at q = r^2 - 1.
     fn over_radius_and_slope(&self, q: f64) -> (f64, f64) {
         let wall = 1.0 + self.slip;
-        let logarithm = q.ln_1p();
-        let numerator = self.numerator_with(q, logarithm);
-        let over_radius = numerator / (4.0 * self.slip_kuwabara * (1.0 + q));
+        let (logarithm, h) = logarithm_and_excess(q);
+        let over_radius = self.numerator(q, h) / (4.0 * self.slip_kuwabara * (1.0 + q));
         let derivative = 2.0 * (self.slip * (1.0 - self.solidity) + wall * (logarithm - self.solidity * q));
         (over_radius, derivative / (2.0 * self.slip_kuwabara) - over_radius)
     }
 
-    fn numerator(&self, q: f64) -> f64 {
-        self.numerator_with(q, q.ln_1p())
-    }
-
     /// The bracket of f, rewritten in q = r^2 - 1 so that what vanishes on the fibre cancels on paper:
     /// 2 s (1-alpha) q + (1+s) (2 h(q) - alpha q^2), h(q) = (1+q) ln(1+q) - q.
-    fn numerator_with(&self, q: f64, logarithm: f64) -> f64 {
-        let h = if q.abs() < SERIES_BELOW { h_series(q) } else { (1.0 + q) * logarithm - q };
+    fn numerator(&self, q: f64, h: f64) -> f64 {
         2.0 * self.slip * (1.0 - self.solidity) * q + (1.0 + self.slip) * (2.0 * h - self.solidity * q * q)
     }
 }
 
-/// h(q) = (1+q) ln(1+q) - q without cancellation: with z = q/(2+q), ln(1+q) = 2 (z + z^3/3 + z^5/5 + ..).
-fn h_series(q: f64) -> f64 {
+/// ln(1+q) and h(q) = (1+q) ln(1+q) - q, for small q without cancellation: with z = q/(2+q),
+/// ln(1+q) = 2 (z + z^3/3 + z^5/5 + ..).
+fn logarithm_and_excess(q: f64) -> (f64, f64) {
+    if q.abs() >= SERIES_BELOW {
+        let logarithm = (1.0 + q).ln();
+        return (logarithm, (1.0 + q) * logarithm - q);
+    }
     let z = q / (2.0 + q);
     let z2 = z * z;
     let tail = 1.0 / 3.0
         + z2 * (1.0 / 5.0 + z2 * (1.0 / 7.0 + z2 * (1.0 / 9.0 + z2 * (1.0 / 11.0 + z2 * (1.0 / 13.0)))));
-    2.0 * z2 * (1.0 + (1.0 + z) * z * tail) / (1.0 - z)
+    (2.0 * z * (1.0 + z2 * tail), 2.0 * z2 * (1.0 + (1.0 + z) * z * tail) / (1.0 - z))
 }
 
 /// The Kuwabara factor [-] of a solidity between 0 and 1.
@@ -268,8 +267,10 @@ mod tests {
 
     #[test]
     fn the_series_joins_the_closed_form() {
-        for q in [0.05, 0.0999, 0.11_f64] {
-            close("h", h_series(q) / ((1.0 + q) * q.ln_1p() - q), 1.0, 1e-13);
+        for q in [-0.0999, -0.05, 0.05, 0.0999, 0.11_f64] {
+            let (logarithm, h) = logarithm_and_excess(q);
+            close("ln", logarithm / q.ln_1p(), 1.0, 1e-15);
+            close("h", h / ((1.0 + q) * q.ln_1p() - q), 1.0, 1e-13);
         }
     }
 

@@ -172,8 +172,8 @@ impl PreparedFibre {
         let increment = self.increment(&groups);
         let others = by_diffusion + cross + (with_gravity - by_interception);
         let limit = 1.0 + r;
-        let bounded =
-            increment.map_rising(|i| (others + (by_interception + i).min(limit)).max(0.0).min(self.whole_cell()));
+        let bounded = increment
+            .map_rising(|i| (others + (by_interception + i).min(limit)).max(0.0).min(self.whole_cell()));
         SingleFibre {
             diffusion: by_diffusion,
             interception: by_interception,
@@ -227,14 +227,15 @@ impl PreparedFibre {
         if interception::is_sieved(&self.cell, groups.interception) {
             remarks.say(Notice::Sieved);
         }
-        if gravity::arrival(groups.settling, self.surroundings.direction) <= 0.0 {
+        if !self.arrives(particle) {
             remarks.say(Notice::SettlesOut);
         }
         let result = self.efficiency(particle, charges);
         if result.total.high >= self.whole_cell() {
             remarks.say(Notice::WholeCellSwept);
         }
-        if result.interception >= 1.0 + groups.interception && !interception::is_sieved(&self.cell, groups.interception)
+        if result.interception >= 1.0 + groups.interception
+            && !interception::is_sieved(&self.cell, groups.interception)
         {
             remarks.say(Notice::GeometricLimit);
         }
@@ -255,9 +256,17 @@ impl PreparedFibre {
             Closure::LeeLiu => 1.0 / (1.0 - self.surroundings.solidity.fraction()),
             Closure::KuwabaraCell => 1.0,
         };
-        let settling = particle.settling_velocity().to_m_per_s() / self.surroundings.face_velocity.to_m_per_s();
+        let settling =
+            particle.settling_velocity().to_m_per_s() / self.surroundings.face_velocity.to_m_per_s();
         let arrival = gravity::arrival(settling, self.surroundings.direction);
         self.surroundings.fibre_diameter.to_m() * convention / arrival
+    }
+
+    /// Whether particles reach the layer at all: not where they fall faster than an upward flow carries them.
+    pub(crate) fn arrives(&self, particle: &Particle) -> bool {
+        let settling =
+            particle.settling_velocity().to_m_per_s() / self.surroundings.face_velocity.to_m_per_s();
+        gravity::arrival(settling, self.surroundings.direction) > 0.0
     }
 
     fn is_charged(&self) -> bool {

@@ -116,7 +116,8 @@ pub fn check(
         remarks.check(DAVIES_RANGE, solidity.fraction());
     }
     let d = fibres.root_mean_square();
-    let reynolds = air.density().to_kg_per_m3() * face_velocity.to_m_per_s() * d.to_m() / air.viscosity().to_pa_s();
+    let reynolds =
+        air.density().to_kg_per_m3() * face_velocity.to_m_per_s() * d.to_m() / air.viscosity().to_pa_s();
     remarks.check(CREEPING_RANGE, reynolds);
     if air.fibre_knudsen(d) > SLIP_LAWS_DIFFER_ABOVE {
         remarks.say(Notice::SlipLawsDiffer);
@@ -202,7 +203,10 @@ mod tests {
         let alpha = Solidity::new(0.08).expect("inside 0..1");
         let t = Length::from_mm(0.5);
         let d = |closure| {
-            effective_fibre_diameter(closure, &air, alpha, t, 1.0, reading).expect("in reach").median().to_um()
+            effective_fibre_diameter(closure, &air, alpha, t, 1.0, reading)
+                .expect("in reach")
+                .median()
+                .to_um()
         };
         assert!((d(Closure::LeeLiu) - 4.413).abs() < 1e-3, "{}", d(Closure::LeeLiu));
         assert!((d(Closure::KuwabaraCell) - 5.320).abs() < 1e-3, "{}", d(Closure::KuwabaraCell));

@@ -86,9 +86,8 @@ mod tests {
     fn moments_of_two_micrometres_at_1_5() {
         // median 2.0 um, GSD 1.5: rms 2.357, arithmetic mean 2.171 um, from the lognormal's moments.
         let fibres = FibreDiameters::lognormal(Length::from_um(2.0), 1.5);
-        let moment = |q: f64| -> f64 {
-            fibres.quadrature().iter().map(|(d, w)| w * d.to_um().powf(q)).sum::<f64>()
-        };
+        let moment =
+            |q: f64| -> f64 { fibres.quadrature().iter().map(|(d, w)| w * d.to_um().powf(q)).sum::<f64>() };
         assert!((moment(1.0) - 2.171).abs() < 5e-4);
         assert!((moment(2.0).sqrt() - 2.357).abs() < 5e-4);
         assert!((fibres.root_mean_square().to_um() - 2.357).abs() < 5e-4);

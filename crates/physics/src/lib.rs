@@ -5,15 +5,23 @@
 //! noted. Start at [`stack`] for the whole way from a layer to a curve, at [`closure`] for the sets of single-fibre
 //! expressions, at [`single_fibre`] for one mechanism.
 
+pub mod aerosol;
 pub mod air;
+pub mod breathability;
 pub mod cell;
+pub mod charging;
 pub mod closure;
 pub mod constants;
 pub mod drag;
 pub mod estimate;
 pub mod fibre;
+pub mod inhalation;
+pub mod layer;
 pub mod particle;
 pub mod range;
 pub mod refs;
 pub mod single_fibre;
 pub mod slip;
+pub mod stack;
+pub mod web;
+pub mod worst_size;

@@ -142,12 +142,12 @@ impl Remarks {
 
     /// The remarks as sentences, ranges first, in the order in which they were first met.
     pub fn warnings(&self) -> Vec<Warning> {
-        let ranges = self.excursions.iter().filter(|e| e.outside > 0).map(|e| Warning {
-            kind: "out_of_range",
-            text: e.sentence(),
-        });
-        let notices =
-            self.notices.keys().map(|n| Warning { kind: n.kind(), text: n.text().to_owned() });
+        let ranges = self
+            .excursions
+            .iter()
+            .filter(|e| e.outside > 0)
+            .map(|e| Warning { kind: "out_of_range", text: e.sentence() });
+        let notices = self.notices.keys().map(|n| Warning { kind: n.kind(), text: n.text().to_owned() });
         ranges.chain(notices).collect()
     }
 }

@@ -42,7 +42,13 @@ pub const BREAKDOWN_SURFACE_CHARGE: f64 = 3.0e6 * 3.2 * ELECTRIC_CONSTANT;
 /// ```text
 /// N_sq = sigma q Cc/(3 pi mu (1 + eps_f) eps0 d_p U)
 /// ```
-pub fn coulomb_parameter(air: &Air, particle: &Particle, charges: i32, electret: &Electret, velocity: Velocity) -> f64 {
+pub fn coulomb_parameter(
+    air: &Air,
+    particle: &Particle,
+    charges: i32,
+    electret: &Electret,
+    velocity: Velocity,
+) -> f64 {
     let q = f64::from(charges.abs()) * ELEMENTARY_CHARGE;
     electret.surface_charge.to_c_per_m2().abs() * q * particle.slip()
         / (3.0

@@ -1,5 +1,14 @@
 //! Impaction (the table is being computed; this file is replaced with it).
 
+/// How a particle enters the cell of a fibre.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Release {
+    /// With the uniform velocity U along the axis: it has the right limit for heavy particles.
+    Uniform,
+    /// With the velocity that the air has where it enters.
+    Fluid,
+}
+
 /// Increments for the two ways of entering the cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Increment {

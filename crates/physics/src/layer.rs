@@ -1,0 +1,92 @@
+//! One layer of a stack, whatever it is made of.
+
+use moteweir_units::{Pressure, Velocity};
+
+use crate::air::Air;
+use crate::closure::{Closure, SingleFibre};
+use crate::estimate::Estimate;
+use crate::particle::Particle;
+use crate::range::Remarks;
+use crate::single_fibre::gravity::FlowDirection;
+use crate::web::{PreparedWeb, Web};
+
+/// A layer.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Layer {
+    /// A web of fibres.
+    Web(Web),
+}
+
+/// What a prediction is made with: the surroundings of the whole stack.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Setting {
+    /// The closure of webs; yarns of weaves lie outside the fitted set and always take the cell.
+    pub closure: Closure,
+    /// The air.
+    pub air: Air,
+    /// Which way the air flows.
+    pub direction: FlowDirection,
+}
+
+/// A layer made ready for one setting and face velocity.
+#[derive(Clone, Debug)]
+pub enum PreparedLayer {
+    /// A web of fibres.
+    Web(Box<PreparedWeb>),
+}
+
+impl Layer {
+    /// Makes the layer ready. The face velocity must be positive.
+    pub fn prepare(&self, setting: &Setting, face_velocity: Velocity) -> PreparedLayer {
+        match self {
+            Self::Web(web) => PreparedLayer::Web(Box::new(web.prepare(
+                setting.closure,
+                &setting.air,
+                face_velocity,
+                setting.direction,
+            ))),
+        }
+    }
+
+    /// Pressure drop alone, for resistance and permeability.
+    pub fn pressure_drop(&self, setting: &Setting, face_velocity: Velocity) -> Pressure {
+        Pressure::from_pa(self.prepare(setting, face_velocity).pressure_drop().value)
+    }
+
+    /// Notes where the layer itself leaves the ranges of the relations.
+    pub fn check(&self, setting: &Setting, face_velocity: Velocity, remarks: &mut Remarks) {
+        match self {
+            Self::Web(web) => web.check(setting.closure, &setting.air, face_velocity, remarks),
+        }
+    }
+}
+
+impl PreparedLayer {
+    /// Pressure drop [Pa].
+    pub fn pressure_drop(&self) -> Estimate {
+        match self {
+            Self::Web(web) => web.pressure_drop(),
+        }
+    }
+
+    /// Penetration of a particle at each of a list of charge numbers.
+    pub fn penetrations(&self, particle: &Particle, charges: &[i32]) -> Vec<Estimate> {
+        match self {
+            Self::Web(web) => web.penetrations(particle, charges),
+        }
+    }
+
+    /// Single-fibre efficiency by mechanism, at the median fibre.
+    pub fn single_fibre(&self, particle: &Particle, charges: i32) -> SingleFibre {
+        match self {
+            Self::Web(web) => web.single_fibre(particle, charges),
+        }
+    }
+
+    /// Notes where a particle leaves the ranges of the relations.
+    pub fn check(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
+        match self {
+            Self::Web(web) => web.check(particle, charges, remarks),
+        }
+    }
+}

@@ -1,0 +1,225 @@
+//! A fibre web: solidity, thickness, fibres, charge and unevenness.
+
+use moteweir_units::{BasisWeight, Density, Length, Solidity, Velocity};
+
+use crate::air::Air;
+use crate::closure::{Closure, FibreSurroundings, PreparedFibre, SingleFibre, fibre_length_per_volume};
+use crate::drag;
+use crate::estimate::Estimate;
+use crate::fibre::FibreDiameters;
+use crate::particle::Particle;
+use crate::range::{Notice, Range, Remarks};
+use crate::refs;
+use crate::single_fibre::electrostatic::Electret;
+use crate::single_fibre::gravity::FlowDirection;
+use crate::single_fibre::impaction::ImpactionSlice;
+
+/// Solidities of the cell in which impaction was solved.
+pub const CELL_SOLIDITY_RANGE: Range = Range {
+    relation: "single-fibre theory",
+    quantity: "solidity",
+    low: 0.003,
+    high: 0.3,
+    source: refs::LEE_LIU_1982,
+};
+
+/// Exponent beyond which an uneven web's thinnest spots decide: a penetration of 0.001.
+const UNEVEN_TAIL_EXPONENT: f64 = 6.9;
+
+/// A web of fibres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Web {
+    /// Share of the volume that is fibre.
+    pub solidity: Solidity,
+    /// Thickness as layered in use.
+    pub thickness: Length,
+    /// Fibre diameters, weighted by length.
+    pub fibres: FibreDiameters,
+    /// Charge on the fibres and permittivities.
+    pub electret: Electret,
+    /// Coefficient of variation of the local basis weight, 0 to below 1, beyond what the closure already holds.
+    pub unevenness: f64,
+    /// Measured over predicted pressure drop where both are known, else 1.
+    pub drag_factor: f64,
+}
+
+/// Solidity of a web [-]: basis weight over fibre density and thickness. `None` unless it comes out between 0 and 1.
+pub fn solidity(basis_weight: BasisWeight, fibre_density: Density, thickness: Length) -> Option<Solidity> {
+    Solidity::new(basis_weight / thickness / fibre_density)
+}
+
+/// A web made ready for one closure and face velocity.
+#[derive(Clone, Debug)]
+pub struct PreparedWeb {
+    fibres: Vec<(PreparedFibre, f64)>,
+    headline: PreparedFibre,
+    fibre_length_over_area: f64,
+    unevenness: f64,
+    pressure_drop: Estimate,
+}
+
+impl Web {
+    /// Makes the web ready. The face velocity must be positive.
+    pub fn prepare(
+        &self,
+        closure: Closure,
+        air: &Air,
+        face_velocity: Velocity,
+        direction: FlowDirection,
+    ) -> PreparedWeb {
+        let slice = ImpactionSlice::new(self.solidity);
+        let fibre = |fibre_diameter: Length| {
+            let surroundings = FibreSurroundings {
+                solidity: self.solidity,
+                fibre_diameter,
+                face_velocity,
+                direction,
+                electret: self.electret,
+            };
+            PreparedFibre::with_impaction(closure, air, surroundings, slice.clone())
+        };
+        let mean_square = self.fibres.root_mean_square().to_m().powi(2);
+        let flat = 1.0 - self.unevenness * self.unevenness;
+        PreparedWeb {
+            fibres: self.fibres.quadrature().into_iter().map(|(d, share)| (fibre(d), share)).collect(),
+            headline: fibre(self.fibres.median()),
+            fibre_length_over_area: fibre_length_per_volume(self.solidity, mean_square)
+                * self.thickness.to_m(),
+            unevenness: self.unevenness,
+            pressure_drop: drag::pressure_drop(
+                closure,
+                air,
+                self.solidity,
+                self.thickness,
+                &self.fibres,
+                face_velocity,
+            )
+            .map_rising(|dp| dp * self.drag_factor * flat),
+        }
+    }
+
+    /// Notes where the web leaves the ranges of the relations.
+    pub fn check(&self, closure: Closure, air: &Air, face_velocity: Velocity, remarks: &mut Remarks) {
+        remarks.check(CELL_SOLIDITY_RANGE, self.solidity.fraction());
+        drag::check(closure, air, self.solidity, &self.fibres, face_velocity, remarks);
+    }
+}
+
+impl PreparedWeb {
+    /// Pressure drop [Pa].
+    pub const fn pressure_drop(&self) -> Estimate {
+        self.pressure_drop
+    }
+
+    /// Single-fibre efficiency at the median diameter.
+    pub fn single_fibre(&self, particle: &Particle, charges: i32) -> SingleFibre {
+        self.headline.efficiency(particle, charges)
+    }
+
+    /// Exponent K of the even web, P = exp(-K), for a particle of a charge [-].
+    ///
+    /// ```text
+    /// K = 4 alpha t/(pi <d_f^2>) <E d_f> [ /(1 - alpha) in the fitted set ] / arrival
+    /// ```
+    /// Source: [`refs::TAN_2014`], eq. 6.95-6.96; the sum over fibre diameters at one solidity is derived.
+    pub fn exponent(&self, particle: &Particle, charges: i32) -> Estimate {
+        self.summed(particle, |fibre| fibre.efficiency(particle, charges).total)
+    }
+
+    /// Penetration of a particle at each of a list of charge numbers; mechanical terms are evaluated once.
+    pub fn penetrations(&self, particle: &Particle, charges: &[i32]) -> Vec<Estimate> {
+        if !self.headline.arrives(particle) {
+            return vec![Estimate::exact(0.0); charges.len()];
+        }
+        if let [only] = charges {
+            return vec![self.penetration_of(self.exponent(particle, *only))];
+        }
+        let mechanical: Vec<SingleFibre> =
+            self.fibres.iter().map(|(fibre, _)| fibre.mechanical(particle)).collect();
+        let of = |&n: &i32| {
+            let mut exponent = Estimate::exact(0.0);
+            for ((fibre, share), m) in self.fibres.iter().zip(&mechanical) {
+                let total = fibre.with_charge(*m, particle, n).total;
+                exponent = exponent.plus(total, self.weight(fibre, *share, particle));
+            }
+            self.penetration_of(exponent)
+        };
+        charges.iter().map(of).collect()
+    }
+
+    /// Penetration of a particle of a charge.
+    pub fn penetration(&self, particle: &Particle, charges: i32) -> Estimate {
+        if !self.headline.arrives(particle) {
+            return Estimate::exact(0.0);
+        }
+        self.penetration_of(self.exponent(particle, charges))
+    }
+
+    /// Groups of a particle at the median fibre.
+    pub fn groups(&self, particle: &Particle) -> crate::closure::Groups {
+        self.headline.groups(particle)
+    }
+
+    /// Notes where a particle leaves the ranges of the relations.
+    pub fn check(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
+        for (fibre, _) in &self.fibres {
+            fibre.check(particle, charges, remarks);
+        }
+        if self.unevenness > 0.0 && self.exponent(particle, charges).value > UNEVEN_TAIL_EXPONENT {
+            remarks.say(Notice::UnevenTail);
+        }
+    }
+
+    fn summed(&self, particle: &Particle, total: impl Fn(&PreparedFibre) -> Estimate) -> Estimate {
+        self.fibres.iter().fold(Estimate::exact(0.0), |sum, (fibre, share)| {
+            sum.plus(total(fibre), self.weight(fibre, *share, particle))
+        })
+    }
+
+    fn weight(&self, fibre: &PreparedFibre, share: f64, particle: &Particle) -> f64 {
+        share * self.fibre_length_over_area * fibre.cleared_width(particle)
+    }
+
+    fn penetration_of(&self, exponent: Estimate) -> Estimate {
+        exponent.map_falling(|k| uneven_penetration(k, self.unevenness))
+    }
+}
+
+/// Penetration of a web whose local basis weight varies [-].
+///
+/// ```text
+/// P = (1 + K c^2)^-(1/c^2 - 1);   exp(-K) as c goes to 0
+/// ```
+/// K is the exponent of the even web, c the coefficient of variation of a gamma-distributed local basis weight at
+/// common pressure drop. Source: [`refs::UNEVEN_WEB`]. Valid for c from 0 to below 1; leaves out that efficiency
+/// falls with the local velocity.
+pub fn uneven_penetration(exponent: f64, unevenness: f64) -> f64 {
+    let c2 = unevenness * unevenness;
+    if exponent.is_infinite() {
+        0.0
+    } else if c2 == 0.0 {
+        (-exponent).exp()
+    } else {
+        (-(1.0 / c2 - 1.0) * (exponent * c2).ln_1p()).exp()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn uneven_webs_of_the_derived_table() {
+        for (even, c, expected) in
+            [(0.10_f64, 0.2, 0.1207), (0.01, 0.2, 0.01729), (0.01, 0.3, 0.03001), (1e-4, 0.2, 5.38e-4)]
+        {
+            let p = uneven_penetration(-even.ln(), c);
+            assert!((p / expected - 1.0).abs() < 1e-3, "P {even}, c {c}: {p}");
+        }
+    }
+
+    #[test]
+    fn evenness_is_the_limit_of_unevenness() {
+        assert!((uneven_penetration(3.0, 1e-6) - (-3.0_f64).exp()).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,167 @@
+//! The most penetrating particle size: a continuous optimum, with care for flat curves and ends of the range.
+
+use moteweir_units::Length;
+
+/// Points of the scan that brackets every maximum.
+const SCAN: usize = 193;
+/// Golden section steps: each keeps 0.618 of the bracket, 60 steps reach 1e-13 of it.
+const REFINEMENTS: u32 = 60;
+/// Maxima and sizes are called equal to the worst where ln P differs by less than this.
+const FLAT: f64 = 0.01;
+
+/// Where in the range of sizes the worst size lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Inside the range: a true maximum of penetration.
+    Interior,
+    /// At the smallest size of the range; the true maximum lies below it, or there is none.
+    Smallest,
+    /// At the largest size of the range.
+    Largest,
+}
+
+impl Place {
+    /// The name in outputs.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Interior => "interior",
+            Self::Smallest => "smallest",
+            Self::Largest => "largest",
+        }
+    }
+}
+
+/// The most penetrating size within a range.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WorstSize {
+    /// Diameter at which most gets through.
+    pub diameter: Length,
+    /// Penetration there [-].
+    pub penetration: f64,
+    /// Interior maximum, or an end of the range.
+    pub place: Place,
+    /// Sizes round the worst between which penetration stays within 1 % of it.
+    pub flat_from: Length,
+    /// See `flat_from`.
+    pub flat_to: Length,
+    /// Other local maxima, each with its penetration, the highest first.
+    pub rivals: Vec<(Length, f64)>,
+}
+
+/// Finds the most penetrating size in a range.
+///
+/// `penetration` is asked at any diameter from `smallest` to `largest` (both positive, smallest below largest) and
+/// answers from 0 to 1. Every local maximum that 193 sizes, evenly spaced in the logarithm, can show is refined by
+/// golden section.
+pub fn worst_size(smallest: Length, largest: Length, penetration: impl Fn(Length) -> f64) -> WorstSize {
+    let at = |log_d: f64| penetration(Length::from_m(log_d.exp()));
+    let (first, last) = (smallest.to_m().ln(), largest.to_m().ln());
+    let step = (last - first) / (SCAN - 1) as f64;
+    let size = |i: usize| if i == SCAN - 1 { last } else { first + step * i as f64 };
+    let scanned: Vec<f64> = (0..SCAN).map(|i| at(size(i))).collect();
+    let mut peaks: Vec<(f64, f64, Place)> = Vec::new();
+    for i in 0..SCAN {
+        let left = if i == 0 { f64::NEG_INFINITY } else { scanned[i - 1] };
+        let right = if i == SCAN - 1 { f64::NEG_INFINITY } else { scanned[i + 1] };
+        if scanned[i] > left && scanned[i] >= right {
+            let (log_d, p) =
+                refine(&at, size(i.saturating_sub(1)), size((i + 1).min(SCAN - 1)), (size(i), scanned[i]));
+            peaks.push((log_d, p, place(log_d, first, last, step)));
+        }
+    }
+    peaks.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let (log_d, p, place) = peaks[0];
+    let near = |value: f64| value > 0.0 && value.ln() >= p.ln() - FLAT;
+    let centre = (((log_d - first) / step).round() as usize).min(SCAN - 1);
+    let from = (0..centre).rev().take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
+    let to = (centre + 1..SCAN).take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
+    WorstSize {
+        diameter: Length::from_m(log_d.exp()),
+        penetration: p,
+        place,
+        flat_from: Length::from_m(from.min(log_d).exp()),
+        flat_to: Length::from_m(to.max(log_d).exp()),
+        rivals: peaks[1..].iter().map(|&(d, p, _)| (Length::from_m(d.exp()), p)).collect(),
+    }
+}
+
+fn place(log_d: f64, first: f64, last: f64, step: f64) -> Place {
+    if log_d - first < 1e-6 * step {
+        Place::Smallest
+    } else if last - log_d < 1e-6 * step {
+        Place::Largest
+    } else {
+        Place::Interior
+    }
+}
+
+/// Golden section for a maximum between two sizes, never worse than the best that is known already.
+fn refine(at: &impl Fn(f64) -> f64, mut low: f64, mut high: f64, known: (f64, f64)) -> (f64, f64) {
+    let keep = 0.5 * (5.0_f64.sqrt() - 1.0);
+    let mut best = known;
+    let (mut a, mut b) = (high - keep * (high - low), low + keep * (high - low));
+    let (mut pa, mut pb) = (at(a), at(b));
+    for _ in 0..REFINEMENTS {
+        for candidate in [(a, pa), (b, pb)] {
+            if candidate.1 > best.1 {
+                best = candidate;
+            }
+        }
+        if high - low < 1e-9 {
+            break;
+        }
+        if pa >= pb {
+            (high, b, pb) = (b, a, pa);
+            a = high - keep * (high - low);
+            pa = at(a);
+        } else {
+            (low, a, pa) = (a, b, pb);
+            b = low + keep * (high - low);
+            pb = at(b);
+        }
+    }
+    best
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn range() -> (Length, Length) {
+        (Length::from_um(0.01), Length::from_um(10.0))
+    }
+
+    #[test]
+    fn a_smooth_maximum_is_found_between_the_points_of_the_scan() {
+        let (a, b) = range();
+        let worst = worst_size(a, b, |d| (-(d.to_um() / 0.2371).ln().powi(2)).exp());
+        assert!((worst.diameter.to_um() / 0.2371 - 1.0).abs() < 1e-6);
+        assert_eq!(worst.place, Place::Interior);
+        assert!(worst.rivals.is_empty());
+        assert!(worst.flat_from < worst.diameter && worst.diameter < worst.flat_to);
+    }
+
+    #[test]
+    fn ends_are_called_ends() {
+        let (a, b) = range();
+        assert_eq!(worst_size(a, b, |d| (-d.to_um()).exp()).place, Place::Smallest);
+        assert_eq!(worst_size(a, b, |d| 1.0 - (-d.to_um()).exp()).place, Place::Largest);
+    }
+
+    #[test]
+    fn two_maxima_are_both_told() {
+        let (a, b) = range();
+        let bump = |d: Length, at: f64, high: f64| high * (-4.0 * (d.to_um() / at).ln().powi(2)).exp();
+        let worst = worst_size(a, b, |d| bump(d, 0.05, 0.3) + bump(d, 2.0, 0.2));
+        assert!((worst.diameter.to_um() / 0.05 - 1.0).abs() < 1e-3);
+        assert_eq!(worst.rivals.len(), 1);
+        assert!((worst.rivals[0].0.to_um() / 2.0 - 1.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn a_flat_curve_says_how_far_it_is_flat() {
+        let (a, b) = range();
+        let worst = worst_size(a, b, |_| 0.97);
+        assert!((worst.flat_from.to_um() - 0.01).abs() < 1e-9 && (worst.flat_to.to_um() - 10.0).abs() < 1e-6);
+    }
+}
