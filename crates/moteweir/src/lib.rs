@@ -1,0 +1,18 @@
+//! Moteweir: from what one can measure of a breathable filter layer to what it will stop.
+//!
+//! Text in, values out; nothing here reads files, clock or terminal. A [`Scenario`] is the file as written, a
+//! [`Case`] the same thing checked: every value known, typed, possible, with its origin.
+
+pub mod case;
+mod fault;
+mod near;
+mod operating_points;
+mod problem;
+pub mod scenario;
+pub mod shelf;
+
+pub use case::Case;
+pub use operating_points::{OperatingPoint, PointBasis};
+pub use problem::{Fault, Problem, Problems, Severity, Span};
+pub use scenario::Scenario;
+pub use shelf::Shelf;

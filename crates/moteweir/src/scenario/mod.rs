@@ -1,0 +1,84 @@
+//! The scenario as written: the file's values with their places, before anything is made of them.
+//!
+//! [`Scenario::read`] walks the TOML by hand against the table of [`keys`], so that every fault is found in one
+//! pass and points at its own bytes. What the values mean together is for [`crate::case`].
+
+mod key;
+pub mod keys;
+mod materials;
+mod reader;
+mod sections;
+mod written;
+
+use toml::de::DeTable;
+
+pub use key::{Accepts, Key, Limits, Section};
+pub use materials::{FibreDiameterAsWritten, MaterialAsWritten, SwatchAsWritten, ThicknessAsWritten};
+pub use sections::{
+    AerosolAsWritten, AirAsWritten, BinAsWritten, ChannelAsWritten, ChargeAsWritten, LayerAsWritten,
+    ModeAsWritten, ModelAsWritten, ParticlesAsWritten, StackAsWritten, UseAsWritten,
+};
+pub use written::{Entry, Quantity, QuantityPair, Written};
+
+use crate::problem::{Fault, Problem, in_order};
+use reader::{Fields, Notes};
+
+/// Faults of TOML itself that are reported; a file that is no TOML at all would fill the screen.
+const MOST_SYNTAX_FAULTS: usize = 10;
+
+/// A scenario as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    /// Version of the format.
+    pub format: Entry<u32>,
+    /// What it is about.
+    pub title: Entry<String>,
+    /// `[air]`.
+    pub air: AirAsWritten,
+    /// `[particles]`.
+    pub particles: ParticlesAsWritten,
+    /// `[model]`.
+    pub model: ModelAsWritten,
+    /// `[[material]]`, in the order of the file.
+    pub materials: Vec<MaterialAsWritten>,
+    /// `[[stack]]`, in the order of the file.
+    pub stacks: Vec<StackAsWritten>,
+    /// `[use]`.
+    pub usage: UseAsWritten,
+    /// `[[aerosol]]`, in the order of the file.
+    pub aerosols: Vec<AerosolAsWritten>,
+    /// `[[channel]]`, in the order of the file.
+    pub channels: Vec<ChannelAsWritten>,
+}
+
+impl Scenario {
+    /// Reads a scenario from the text of its file, with every problem of it, sorted by position.
+    ///
+    /// Whatever the text, there is a scenario; without problems it is all that the file says.
+    pub fn read(text: &str) -> (Self, Vec<Problem>) {
+        let (document, faults) = DeTable::parse_recoverable(text);
+        let mut notes = Notes::new(text);
+        for fault in faults.iter().take(MOST_SYNTAX_FAULTS) {
+            let span = fault.span().unwrap_or(0..0);
+            notes.problems.push(Problem::error(Fault::Syntax { message: fault.message().to_owned() }, span));
+        }
+        let root = Fields::open(&keys::Root::SECTION, document.get_ref(), &mut notes);
+        let scenario = Self::of(&root, &mut notes);
+        (scenario, in_order(notes.problems))
+    }
+
+    fn of(root: &Fields<'_, '_>, notes: &mut Notes<'_>) -> Self {
+        Self {
+            format: root.format(notes),
+            title: root.text(&keys::Root::TITLE, notes),
+            air: AirAsWritten::of(&root.section(&keys::Root::AIR, notes), notes),
+            particles: ParticlesAsWritten::of(&root.section(&keys::Root::PARTICLES, notes), notes),
+            model: ModelAsWritten::of(&root.section(&keys::Root::MODEL, notes), notes),
+            materials: root.sections(&keys::Root::MATERIAL, MaterialAsWritten::of, notes),
+            stacks: root.sections(&keys::Root::STACK, StackAsWritten::of, notes),
+            usage: UseAsWritten::of(&root.section(&keys::Root::USE, notes), notes),
+            aerosols: root.sections(&keys::Root::AEROSOL, AerosolAsWritten::of, notes),
+            channels: root.sections(&keys::Root::CHANNEL, ChannelAsWritten::of, notes),
+        }
+    }
+}

@@ -1,0 +1,95 @@
+//! Values as the file has them, with their place.
+
+use crate::problem::Span;
+
+/// A value and the bytes of the file that state it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Written<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// What a file has under a key.
+///
+/// A broken value is not the same as none: its problem is reported where it stands, and nothing else is said to be
+/// lacking because of it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Entry<T> {
+    /// The key is not there.
+    Absent,
+    /// The key is there, but its value is of no use; a problem says why.
+    Broken(Span),
+    /// The key and its value.
+    Stated(Written<T>),
+}
+
+impl<T> Entry<T> {
+    /// The value, if it is of use.
+    pub const fn stated(&self) -> Option<&Written<T>> {
+        match self {
+            Self::Stated(written) => Some(written),
+            Self::Absent | Self::Broken(_) => None,
+        }
+    }
+
+    /// The bare value, if it is of use.
+    pub const fn value(&self) -> Option<&T> {
+        match self {
+            Self::Stated(written) => Some(&written.value),
+            Self::Absent | Self::Broken(_) => None,
+        }
+    }
+
+    /// Whether the key is not there.
+    pub const fn is_absent(&self) -> bool {
+        matches!(self, Self::Absent)
+    }
+
+    /// Whether the key is there without a value of use.
+    pub const fn is_broken(&self) -> bool {
+        matches!(self, Self::Broken(_))
+    }
+
+    /// The same entry with its value made into another.
+    pub(super) fn map<U>(self, convert: impl FnOnce(T) -> U) -> Entry<U> {
+        match self {
+            Self::Absent => Entry::Absent,
+            Self::Broken(span) => Entry::Broken(span),
+            Self::Stated(Written { value, span }) => Entry::Stated(Written { value: convert(value), span }),
+        }
+    }
+
+    /// Where the value stands, of use or not.
+    pub fn span(&self) -> Option<Span> {
+        match self {
+            Self::Absent => None,
+            Self::Broken(span) => Some(span.clone()),
+            Self::Stated(written) => Some(written.span.clone()),
+        }
+    }
+}
+
+/// A quantity as written: its SI value and its text.
+///
+/// Every quantity of a file is read into this one type, by one function; spellings of what is not known about it
+/// belong here too.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// SI value.
+    pub si: f64,
+    /// As written.
+    pub text: String,
+}
+
+/// Two quantities joined by `at`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct QuantityPair {
+    /// SI value of the first.
+    pub first_si: f64,
+    /// SI value of the second.
+    pub second_si: f64,
+    /// As written.
+    pub text: String,
+}
