@@ -44,9 +44,9 @@ pub fn velocity_at(pressure_drop: impl Fn(Velocity) -> Pressure, wanted: Pressur
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
         if pressure_drop(Velocity::from_m_per_s(middle.exp())) < wanted {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     Velocity::from_m_per_s((0.5 * (low + high)).exp())

@@ -18,6 +18,7 @@ pub mod fibre;
 pub mod inhalation;
 pub mod layer;
 pub mod particle;
+pub mod polymer;
 pub mod range;
 pub mod refs;
 pub mod single_fibre;

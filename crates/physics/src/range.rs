@@ -173,17 +173,21 @@ impl Excursion {
     }
 }
 
+/// Two significant digits, as far as a range needs them.
 fn short(value: f64) -> String {
     let magnitude = value.abs();
-    if value == 0.0 {
-        "0".to_owned()
-    } else if (1e-3..1e5).contains(&magnitude) {
-        let decimals = usize::try_from((1 - magnitude.log10().floor() as i32).max(0)).unwrap_or(0);
-        let text = format!("{value:.decimals$}");
-        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
-    } else {
-        format!("{value:.1e}")
+    let decimals = match magnitude {
+        m if m == 0.0 || m >= 10.0 => 0,
+        m if m >= 1.0 => 1,
+        m if m >= 0.1 => 2,
+        m if m >= 0.01 => 3,
+        _ => 4,
+    };
+    if magnitude != 0.0 && !(1e-3..1e5).contains(&magnitude) {
+        return format!("{value:.1e}");
     }
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 #[cfg(test)]
@@ -202,7 +206,7 @@ mod tests {
     #[test]
     fn an_excursion_is_said_once_with_how_often_and_how_far() {
         let mut remarks = Remarks::default();
-        for value in [1e4, 50.0, 3.14159, 100.0] {
+        for value in [1e4, 50.0, 3.1234, 100.0] {
             remarks.check(PECLET, value);
         }
         let warnings = remarks.warnings();

@@ -180,3 +180,11 @@ reference!(
     /// Differential pressure of medical masks.
     EN_14683, "EN 14683", "EN 14683:2019, Medical face masks, annex C", Read
 );
+reference!(
+    /// Densities and dry permittivities of natural and regenerated fibres.
+    MORTON_HEARLE_2008, "Morton and Hearle 2008", "W. E. Morton, J. W. S. Hearle, Physical Properties of Textile Fibres, 4th ed., Woodhead 2008", FromMemory
+);
+reference!(
+    /// Densities and permittivities of bulk polymers and glass as data sheets have them.
+    POLYMER_TABLES, "polymer data sheets", "Densities and relative permittivities of bulk polymers and glass as data sheets have them; common practice", FromMemory
+);

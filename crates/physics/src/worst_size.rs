@@ -72,7 +72,7 @@ pub fn worst_size(smallest: Length, largest: Length, penetration: impl Fn(Length
     peaks.sort_by(|a, b| b.1.total_cmp(&a.1));
     let (log_d, p, place) = peaks[0];
     let near = |value: f64| value > 0.0 && value.ln() >= p.ln() - FLAT;
-    let centre = (((log_d - first) / step).round() as usize).min(SCAN - 1);
+    let centre = (0..SCAN).take_while(|&i| size(i) <= log_d).last().unwrap_or(0);
     let from = (0..centre).rev().take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
     let to = (centre + 1..SCAN).take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
     WorstSize {
