@@ -1,0 +1,168 @@
+//! What a chart holds.
+
+use super::{Axis, Ink};
+
+/// A picture: one or more panels under one title.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chart {
+    /// Title, in the top left corner; wrapped where too long.
+    pub title: String,
+    /// Second, quieter line; may be empty.
+    pub subtitle: String,
+    /// Panels in reading order; at least one.
+    pub panels: Vec<Panel>,
+    /// How the panels stand.
+    pub arrangement: Arrangement,
+    /// Lines below the panels, wrapped.
+    pub footnotes: Vec<String>,
+    /// Width of the whole picture [px].
+    pub width: f64,
+    /// Height of each panel, axis texts and key not counted [px].
+    pub panel_height: f64,
+}
+
+/// How the panels of a chart stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Arrangement {
+    /// Below one another, left edges aligned.
+    Column,
+    /// Beside one another, in equal widths.
+    Row,
+}
+
+/// A pair of axes and what is drawn on them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Panel {
+    /// Title of the panel; may be empty.
+    pub title: String,
+    /// Horizontal axis.
+    pub x: Axis,
+    /// Vertical axis; its label stands above the panel, unturned.
+    pub y: Axis,
+    /// Filled areas between two curves, drawn first.
+    pub bands: Vec<Band>,
+    /// Curves.
+    pub lines: Vec<Line>,
+    /// Single points with labels.
+    pub markers: Vec<Marker>,
+    /// Reference lines across the panel.
+    pub guides: Vec<Guide>,
+    /// Where the names of the curves stand.
+    pub key: Key,
+}
+
+/// A curve. A point that is not finite, or not positive on a logarithmic axis, leaves a gap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Name, in the key and in the CSV.
+    pub name: String,
+    /// Points in axis units, in drawing order.
+    pub points: Vec<(f64, f64)>,
+    /// Look.
+    pub ink: Ink,
+    /// A mark on every point: for the few points of a count, such as numbers of layers.
+    pub dots: bool,
+}
+
+/// An area between a lower and an upper curve.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// Name, in the CSV.
+    pub name: String,
+    /// `(x, lower, upper)` in axis units. On a logarithmic axis an end at or below 0 runs to the edge of the panel.
+    pub points: Vec<(f64, f64, f64)>,
+    /// Look: its colour, thinned.
+    pub ink: Ink,
+}
+
+/// A point with a label beside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marker {
+    /// Name of the series it belongs to, in the CSV.
+    pub series: String,
+    /// Place in axis units.
+    pub at: (f64, f64),
+    /// Label; may be empty.
+    pub label: String,
+    /// Look.
+    pub ink: Ink,
+}
+
+/// A thin reference line with a label.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Guide {
+    /// Across the panel at a value of y.
+    Horizontal {
+        /// Value in axis units.
+        at: f64,
+        /// Label; may be empty.
+        label: String,
+    },
+    /// Up the panel at a value of x.
+    Vertical {
+        /// Value in axis units.
+        at: f64,
+        /// Label; may be empty.
+        label: String,
+    },
+}
+
+/// Where the names of the curves of a panel stand. None of the places covers data.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Key {
+    /// At the right end of each curve, pushed apart where they would touch. Where a name is too long for the margin,
+    /// or there are too many curves, all of them stand below instead.
+    LineEnds,
+    /// In rows below the panel.
+    Below,
+    /// Nowhere: the panel has one curve, or another panel names them.
+    None,
+}
+
+impl Chart {
+    /// A chart of one panel after another in a column, 720 px wide, without subtitle and footnotes.
+    pub fn new(title: impl Into<String>, panels: Vec<Panel>) -> Self {
+        Self {
+            title: title.into(),
+            subtitle: String::new(),
+            panels,
+            arrangement: Arrangement::Column,
+            footnotes: Vec::new(),
+            width: 720.0,
+            panel_height: 330.0,
+        }
+    }
+}
+
+impl Panel {
+    /// An empty panel on two axes, with names at the ends of its curves.
+    pub fn new(x: Axis, y: Axis) -> Self {
+        Self {
+            title: String::new(),
+            x,
+            y,
+            bands: Vec::new(),
+            lines: Vec::new(),
+            markers: Vec::new(),
+            guides: Vec::new(),
+            key: Key::LineEnds,
+        }
+    }
+
+    /// What the panel is called in the CSV and in errors: its title, or what its vertical axis shows.
+    pub(super) fn name(&self) -> &str {
+        if self.title.is_empty() { &self.y.label } else { &self.title }
+    }
+}
+
+impl Line {
+    /// A curve without marks on its points.
+    pub fn new(name: impl Into<String>, points: Vec<(f64, f64)>, ink: Ink) -> Self {
+        Self { name: name.into(), points, ink, dots: false }
+    }
+
+    /// A curve with a mark on each point.
+    pub fn dotted(name: impl Into<String>, points: Vec<(f64, f64)>, ink: Ink) -> Self {
+        Self { name: name.into(), points, ink, dots: true }
+    }
+}
