@@ -184,6 +184,29 @@ pub enum Fault {
         material: String,
         /// The solidity that follows, as text.
         solidity: String,
+        /// Whether it is too much rather than too little.
+        is_too_dense: bool,
+    },
+    /// A number that has to be whole.
+    #[error("`{key}` = {value} is not a whole number")]
+    NotWhole {
+        /// The key.
+        key: &'static str,
+        /// The value.
+        value: String,
+    },
+    /// Shares that are all 0.
+    #[error("the shares add to 0")]
+    NoShare,
+    /// A structure that contradicts the class.
+    #[error("structure `{structure}` contradicts class `{class}`, which is a {class_structure}")]
+    StructureOfClass {
+        /// The structure stated.
+        structure: &'static str,
+        /// The class named.
+        class: String,
+        /// The class's structure.
+        class_structure: &'static str,
     },
     /// A lower end that is not below the upper end.
     #[error("`{lower}` = {low} is not below `{upper}` = {high}")]
@@ -241,7 +264,11 @@ impl Fault {
             }
             Self::Disagreement { fatal: true, .. } => "one of the two is wrong".to_owned(),
             Self::Disagreement { measured, .. } => format!("{measured} won"),
-            Self::ImpossibleSolidity { .. } => "too heavy for its thickness".to_owned(),
+            Self::ImpossibleSolidity { is_too_dense: true, .. } => "too thin for its weight".to_owned(),
+            Self::ImpossibleSolidity { .. } => "too thick for its weight".to_owned(),
+            Self::NotWhole { .. } => "charges come whole".to_owned(),
+            Self::NoShare => "nothing to average over".to_owned(),
+            Self::StructureOfClass { class, .. } => format!("not the structure of `{class}`"),
             Self::NotBelow { upper, .. } => format!("must be below `{upper}`"),
             Self::None { kind, .. } => format!("no {kind}"),
             Self::NotUsed { .. } => "not used".to_owned(),
@@ -265,6 +292,7 @@ impl Fault {
             Self::DuplicateName { .. } => "give each its own name".to_owned(),
             Self::UnknownName { kind, near, known, .. } => unknown_name_help(kind, near.as_deref(), known),
             Self::Twice { one, other, .. } => format!("keep `{one}` or `{other}`"),
+            Self::StructureOfClass { .. } => "leave `structure` out or name another `class`".to_owned(),
             Self::NotAFibreFilter { why, .. } => why.clone(),
             Self::Lacks { measure, .. } => (*measure).to_owned(),
             Self::Disagreement { fatal: true, .. } => {
@@ -281,6 +309,8 @@ impl Fault {
             | Self::KeyOfOtherStructure { .. }
             | Self::Disagreement { .. }
             | Self::NotBelow { .. }
+            | Self::NotWhole { .. }
+            | Self::NoShare
             | Self::NotUsed { .. } => return None,
         })
     }

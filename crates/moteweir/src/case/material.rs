@@ -98,7 +98,7 @@ pub enum ReadingKind {
 pub enum Binding {
     /// Warp and weft.
     Woven,
-    /// Loops; `warp` holds the wales and `weft` the courses.
+    /// Loops; `warp` counts the legs of the loops, two a wale, and `weft` the courses.
     Knitted,
 }
 
@@ -107,7 +107,7 @@ pub enum Binding {
 pub struct Weave {
     /// Woven or knitted.
     pub binding: Binding,
-    /// Ends per length (wales of a knit).
+    /// Ends per length (legs of the loops of a knit, two a wale).
     pub warp: Known<ThreadCount>,
     /// Picks per length (courses of a knit).
     pub weft: Known<ThreadCount>,
@@ -115,8 +115,10 @@ pub struct Weave {
     pub yarn_linear_density: Known<LinearDensity>,
     /// Mass over area of the fabric: as weighed or stated, else from the yarn and the counts.
     pub basis_weight: Known<BasisWeight>,
-    /// Diameter of the fibres in the yarn.
+    /// Diameter of the fibres in the yarn; the length-weighted median of a spread.
     pub fibre_diameter: Known<Length>,
+    /// Geometric standard deviation of the fibre diameters, 1 or more.
+    pub fibre_gsd: Known<f64>,
     /// Density of the solid fibre.
     pub fibre_density: Known<Density>,
     /// What the fibre is made of, where stated or given by the class.

@@ -4,8 +4,15 @@
 //! over here: layers, channels and stacks hold positions.
 
 mod aerosol;
+mod check;
+mod conditions;
+mod facts;
 mod known;
+mod ledger;
 mod material;
+mod mixtures;
+mod weave;
+mod web;
 
 use moteweir_units::{Area, Density, Flow, Length, Pressure, Temperature, Velocity};
 

@@ -3,7 +3,10 @@
 //! One table ([`super::keys`]) of these feeds the reader, its messages, the list of keys in the documentation and
 //! any form that asks for the same values.
 
-use moteweir_units::text::Dimension;
+use moteweir_units::text::{self, Dimension};
+
+/// How far beyond a limit rounding may carry a value that was written as the limit itself.
+const LIMIT_SLACK: f64 = 1e-9;
 
 /// A key of a section.
 #[derive(Debug, PartialEq)]
@@ -90,6 +93,14 @@ impl Limits {
     /// Limits of a dimension.
     pub(super) const fn new(dimension: Dimension, lowest: &'static str, highest: &'static str) -> Self {
         Self { dimension, lowest, highest }
+    }
+
+    /// Whether an SI value lies within, rounding apart. Limits that cannot be read hold nothing back; a test reads
+    /// all of them.
+    pub fn holds(&self, si: f64) -> bool {
+        let end = |limit| text::read(limit, self.dimension);
+        let (Ok(a), Ok(b)) = (end(self.lowest), end(self.highest)) else { return si.is_finite() };
+        (a - LIMIT_SLACK * a.abs()..=b + LIMIT_SLACK * b.abs()).contains(&si)
     }
 }
 

@@ -11,6 +11,8 @@ use super::key::{Accepts, Key, Limits, Section};
 pub(super) const THICKNESS_LIMITS: Limits = Limits::new(D::Length, "0.05 um", "300 mm");
 /// What is possible of a fibre diameter.
 pub(super) const FIBRE_LIMITS: Limits = Limits::new(D::Length, "5 nm", "2 mm");
+/// What is possible of a basis weight.
+pub(crate) const BASIS_WEIGHT_LIMITS: Limits = Limits::new(D::BasisWeight, "0.001 g/m2", "20 kg/m2");
 /// What is possible of a particle's charge.
 pub(super) const CHARGE_LIMITS: Limits = Limits::new(D::Charge, "-1000 e", "1000 e");
 
@@ -193,7 +195,7 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
     );
     BASIS_WEIGHT = Key::new(
         "basis_weight",
-        Accepts::Quantity(Limits::new(D::BasisWeight, "0.001 g/m2", "20 kg/m2")),
+        Accepts::Quantity(BASIS_WEIGHT_LIMITS),
         "Mass over area of one sheet.",
         "basis_weight = \"120 g/m2\"",
     );
@@ -262,7 +264,7 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
     WARP = Key::new(
         "warp",
         Accepts::Quantity(THREADS),
-        "Ends per length (weaves), wales of a knit.",
+        "Ends per length (weaves); legs of the loops of a knit, two a wale.",
         "warp = \"30 /cm\"",
     );
     WEFT = Key::new(

@@ -2,8 +2,9 @@
 
 use toml::de::DeValue;
 
+use super::fields::Fields;
 use super::keys::{self, FIBRE_LIMITS, THICKNESS_LIMITS};
-use super::reader::{Fields, Notes, Value};
+use super::reader::{Notes, Value};
 use super::written::{Entry, Quantity, QuantityPair, Written};
 use crate::problem::Span;
 

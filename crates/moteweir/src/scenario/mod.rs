@@ -3,6 +3,7 @@
 //! [`Scenario::read`] walks the TOML by hand against the table of [`keys`], so that every fault is found in one
 //! pass and points at its own bytes. What the values mean together is for [`crate::case`].
 
+mod fields;
 mod key;
 pub mod keys;
 mod materials;
@@ -21,7 +22,8 @@ pub use sections::{
 pub use written::{Entry, Quantity, QuantityPair, Written};
 
 use crate::problem::{Fault, Problem, in_order};
-use reader::{Fields, Notes};
+use fields::Fields;
+use reader::Notes;
 
 /// Faults of TOML itself that are reported; a file that is no TOML at all would fill the screen.
 const MOST_SYNTAX_FAULTS: usize = 10;

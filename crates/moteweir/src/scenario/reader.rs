@@ -2,15 +2,13 @@
 
 use moteweir_units::text::{self, Dimension};
 use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::DeValue;
 
-use super::key::{Accepts, Key, Limits, Section};
+use super::key::{Key, Limits};
 use super::written::{Entry, Quantity, QuantityPair, Written};
 use crate::near::nearest;
 use crate::problem::{Fault, Problem, Span};
 
-/// How far beyond a limit rounding may carry a value that was written as the limit itself.
-const LIMIT_SLACK: f64 = 1e-9;
 /// How much of a value is repeated in a message.
 const LONGEST_ECHO: usize = 60;
 
@@ -22,13 +20,6 @@ pub(super) type Value<'t> = Spanned<DeValue<'t>>;
 pub(super) struct Notes<'t> {
     text: &'t str,
     pub(super) problems: Vec<Problem>,
-}
-
-/// One table of the file with the section that says what its keys are.
-#[derive(Debug)]
-pub(super) struct Fields<'a, 't> {
-    section: &'static Section,
-    table: Option<&'a DeTable<'t>>,
 }
 
 impl<'t> Notes<'t> {
@@ -123,7 +114,7 @@ impl<'t> Notes<'t> {
         quantity: Quantity,
         span: Span,
     ) -> Entry<Quantity> {
-        if is_within(quantity.si, limits) {
+        if limits.holds(quantity.si) {
             Entry::Stated(Written { value: quantity, span })
         } else {
             let ends = (limits.lowest.to_owned(), limits.highest.to_owned());
@@ -147,7 +138,7 @@ impl<'t> Notes<'t> {
                 return self.error(Fault::Unreadable { key: key.name, error }, place);
             }
         };
-        if is_within(first_si, left) && is_within(second_si, right) {
+        if left.holds(first_si) && right.holds(second_si) {
             let text = content.trim().to_owned();
             return Entry::Stated(Written { value: QuantityPair { first_si, second_si, text }, span });
         }
@@ -157,7 +148,12 @@ impl<'t> Notes<'t> {
     }
 
     /// A number between two; a text with a per cent sign will do.
-    fn number(&mut self, key: &'static Key, (lowest, highest): (f64, f64), value: &Value<'_>) -> Entry<f64> {
+    pub(super) fn number(
+        &mut self,
+        key: &'static Key,
+        (lowest, highest): (f64, f64),
+        value: &Value<'_>,
+    ) -> Entry<f64> {
         let span = value.span();
         let (number, written) = match value.get_ref() {
             DeValue::Integer(integer) => (integer.to_string().parse::<f64>().ok(), integer.to_string()),
@@ -180,7 +176,12 @@ impl<'t> Notes<'t> {
         }
     }
 
-    fn count(&mut self, key: &'static Key, (lowest, highest): (u32, u32), value: &Value<'_>) -> Entry<u32> {
+    pub(super) fn count(
+        &mut self,
+        key: &'static Key,
+        (lowest, highest): (u32, u32),
+        value: &Value<'_>,
+    ) -> Entry<u32> {
         let span = value.span();
         let DeValue::Integer(integer) = value.get_ref() else { return self.wrong_type(key, value) };
         match u32::from_str_radix(integer.as_str(), integer.radix()) {
@@ -230,7 +231,7 @@ impl<'t> Notes<'t> {
             return self.error(Fault::Empty { key: key.name, example: key.example }, value.span());
         }
         let mut read_entries = Vec::new();
-        for entry in entries.iter() {
+        for entry in entries {
             if let Entry::Stated(written) = read(self, entry) {
                 read_entries.push(written);
             }
@@ -243,186 +244,8 @@ impl<'t> Notes<'t> {
     }
 }
 
-impl<'a, 't> Fields<'a, 't> {
-    /// A table as a section; keys that the section does not have are noted.
-    pub(super) fn open(section: &'static Section, table: &'a DeTable<'t>, notes: &mut Notes<'_>) -> Self {
-        for (name, _) in table {
-            if section.key(name.get_ref()).is_none() {
-                let known: Vec<_> = section.keys.iter().map(|key| key.name).collect();
-                let near = nearest(name.get_ref(), known.iter().copied());
-                let key = shortened(name.get_ref());
-                let fault = Fault::UnknownKey { key, section: section.name, near, known };
-                notes.problems.push(Problem::error(fault, name.span()));
-            }
-        }
-        Self { section, table: Some(table) }
-    }
-
-    /// What stands under a key.
-    pub(super) fn get(&self, key: &'static Key) -> Option<&'a Value<'t>> {
-        self.table?.get(key.name)
-    }
-
-    /// Notes that a key without which the table means nothing is not there.
-    pub(super) fn require<T>(
-        &self,
-        entry: Entry<T>,
-        key: &'static Key,
-        span: &Span,
-        notes: &mut Notes<'_>,
-    ) -> Entry<T> {
-        if !entry.is_absent() {
-            return entry;
-        }
-        let fault = Fault::MissingKey { section: self.section.name, key: key.name, example: key.example };
-        notes.error(fault, span.clone())
-    }
-
-    fn read<T>(&self, key: &'static Key, read: impl FnOnce(&'a Value<'t>) -> Entry<T>) -> Entry<T> {
-        self.get(key).map_or(Entry::Absent, read)
-    }
-
-    pub(super) fn quantity(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<Quantity> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Quantity(limits) => notes.quantity(key, limits, value),
-            _ => notes.wrong_type(key, value),
-        })
-    }
-
-    pub(super) fn quantities(
-        &self,
-        key: &'static Key,
-        notes: &mut Notes<'_>,
-    ) -> Entry<Vec<Written<Quantity>>> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Quantities(limits) => {
-                notes.list(key, value, |notes, entry| notes.quantity(key, limits, entry))
-            }
-            _ => notes.wrong_type(key, value),
-        })
-    }
-
-    pub(super) fn pair(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<QuantityPair> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Pair(left, right) => notes.pair(key, (left, right), value),
-            _ => notes.wrong_type(key, value),
-        })
-    }
-
-    pub(super) fn number(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<f64> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Number { lowest, highest } => notes.number(key, (lowest, highest), value),
-            _ => notes.wrong_type(key, value),
-        })
-    }
-
-    pub(super) fn count(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<u32> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Count { lowest, highest } => notes.count(key, (lowest, highest), value),
-            _ => notes.wrong_type(key, value),
-        })
-    }
-
-    pub(super) fn text(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<String> {
-        self.read(key, |value| notes.text(key, value))
-    }
-
-    /// A text without the blanks at its ends.
-    pub(super) fn name(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<String> {
-        self.text(key, notes).map(|name| name.trim().to_owned())
-    }
-
-    pub(super) fn texts(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<Vec<Written<String>>> {
-        self.read(key, |value| notes.list(key, value, |notes, entry| notes.text(key, entry)))
-    }
-
-    pub(super) fn choice(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<&'static str> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Choice(choices) => notes.choice(key, choices, value),
-            _ => notes.wrong_type(key, value),
-        })
-    }
-
-    pub(super) fn choices(
-        &self,
-        key: &'static Key,
-        notes: &mut Notes<'_>,
-    ) -> Entry<Vec<Written<&'static str>>> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Choices(choices) => {
-                notes.list(key, value, |notes, entry| notes.choice(key, choices, entry))
-            }
-            _ => notes.wrong_type(key, value),
-        })
-    }
-}
-
-impl<'a, 't> Fields<'a, 't> {
-    /// The version of the format, which has its own message.
-    pub(super) fn format(&self, notes: &mut Notes<'_>) -> Entry<u32> {
-        let key = &super::keys::Root::FORMAT;
-        self.read(key, |value| match value.get_ref() {
-            DeValue::Integer(found) if found.to_string() != "1" => {
-                notes.error(Fault::UnknownFormat { found: shortened(&found.to_string()) }, value.span())
-            }
-            _ => self.count(key, notes),
-        })
-    }
-
-    /// A nested section; an absent one, or what is no table, is an empty one.
-    pub(super) fn section(&self, key: &'static Key, notes: &mut Notes<'_>) -> Self {
-        let Accepts::Table(section) = key.accepts else { return Self { section: self.section, table: None } };
-        match self.get(key) {
-            Some(value) => match value.get_ref() {
-                DeValue::Table(table) => Self::open(section, table, notes),
-                _ => {
-                    let _: Entry<()> = notes.wrong_type(key, value);
-                    Self { section, table: None }
-                }
-            },
-            None => Self { section, table: None },
-        }
-    }
-
-    /// Every table of a list of sections, in the order of the file; one table will do for a list.
-    pub(super) fn sections<T>(
-        &self,
-        key: &'static Key,
-        mut of: impl FnMut(&Fields<'_, '_>, Span, &mut Notes<'_>) -> T,
-        notes: &mut Notes<'_>,
-    ) -> Vec<T> {
-        let (Accepts::Table(section), Some(value)) = (&key.accepts, self.get(key)) else { return Vec::new() };
-        let mut read = Vec::new();
-        let mut read_one = |entry: &Value<'_>, notes: &mut Notes<'_>| match entry.get_ref() {
-            DeValue::Table(table) => read.push(of(&Fields::open(section, table, notes), entry.span(), notes)),
-            _ => drop(notes.wrong_type::<()>(key, entry)),
-        };
-        match value.get_ref() {
-            DeValue::Array(entries) => entries.iter().for_each(|entry| read_one(entry, notes)),
-            _ => read_one(value, notes),
-        }
-        read
-    }
-
-    /// A list of inline tables.
-    pub(super) fn tables<T>(
-        &self,
-        key: &'static Key,
-        of: impl Fn(&Fields<'_, '_>, Span, &mut Notes<'_>) -> Entry<T>,
-        notes: &mut Notes<'_>,
-    ) -> Entry<Vec<Written<T>>> {
-        self.read(key, |value| match key.accepts {
-            Accepts::Table(section) => notes.list(key, value, |notes, entry| match entry.get_ref() {
-                DeValue::Table(table) => of(&Fields::open(section, table, notes), entry.span(), notes),
-                _ => notes.wrong_type(key, entry),
-            }),
-            _ => notes.wrong_type(key, value),
-        })
-    }
-}
-
 /// A TOML type with its article.
-pub(super) const fn type_of(value: &DeValue<'_>) -> &'static str {
+const fn type_of(value: &DeValue<'_>) -> &'static str {
     match value {
         DeValue::String(_) => "a text",
         DeValue::Integer(_) => "a whole number",
@@ -434,15 +257,8 @@ pub(super) const fn type_of(value: &DeValue<'_>) -> &'static str {
     }
 }
 
-/// Whether an SI value lies within limits, rounding apart; limits that cannot be read hold nothing back.
-fn is_within(si: f64, limits: Limits) -> bool {
-    let end = |text| text::read(text, limits.dimension);
-    let (Ok(a), Ok(b)) = (end(limits.lowest), end(limits.highest)) else { return si.is_finite() };
-    (a - LIMIT_SLACK * a.abs()..=b + LIMIT_SLACK * b.abs()).contains(&si)
-}
-
 /// As much of a value as a message can bear.
-fn shortened(text: &str) -> String {
+pub(super) fn shortened(text: &str) -> String {
     if text.chars().count() <= LONGEST_ECHO {
         return text.to_owned();
     }

@@ -2,8 +2,9 @@
 
 use toml::de::DeValue;
 
+use super::fields::Fields;
 use super::keys::{self, CHARGE_LIMITS};
-use super::reader::{Fields, Notes, Value};
+use super::reader::{Notes, Value};
 use super::written::{Entry, Quantity, Written};
 use crate::problem::Span;
 

@@ -38,6 +38,18 @@ pub enum ClassStructure {
     NotFibrous,
 }
 
+impl ClassStructure {
+    /// The word for it in a scenario.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Web => "web",
+            Self::Weave => "weave",
+            Self::Knit => "knit",
+            Self::NotFibrous => "none",
+        }
+    }
+}
+
 /// A typical value of a class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClassValue {
@@ -96,7 +108,7 @@ pub enum ShelfError {
         /// The key.
         key: String,
         /// What the unit reader says.
-        source: TextError,
+        source: Box<TextError>,
     },
     /// A typical value outside its own range.
     #[error("class `{class}`, `{key}`: {low} <= {typical} <= {high} does not hold")]
@@ -230,7 +242,7 @@ fn read_number(
         text::read(text, dimension).map_err(|source| ShelfError::Unreadable {
             class: class.to_owned(),
             key: key.to_owned(),
-            source,
+            source: Box::new(source),
         })
     };
     let typical_si = read(typical)?;

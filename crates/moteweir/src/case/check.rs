@@ -1,0 +1,244 @@
+//! From a scenario as written to a case, with every problem on the way.
+
+use super::facts::Facts;
+use super::ledger::Ledger;
+use super::material::{Binding, Material, Structure};
+use super::{Case, Stack, conditions, mixtures, weave, web};
+use crate::near::nearest;
+use crate::problem::{Fault, Problems, Severity, Span, in_order};
+use crate::scenario::{Entry, MaterialAsWritten, Scenario, StackAsWritten, Written, keys};
+use crate::shelf::{Class, ClassStructure, Shelf};
+
+const STRUCTURE: &str = "state `structure` (\"web\", \"weave\" or \"knit\") or name a `class`";
+
+impl Case {
+    /// Reads and checks a scenario with the shelf that is compiled in.
+    ///
+    /// # Errors
+    /// Every problem of the text, warnings among them, where at least one is an error.
+    pub fn read(text: &str) -> Result<Self, Problems> {
+        Self::read_with(text, Shelf::built_in())
+    }
+
+    /// Reads and checks a scenario with another shelf.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_with(text: &str, shelf: &Shelf) -> Result<Self, Problems> {
+        let (scenario, problems) = Scenario::read(text);
+        let mut ledger = Ledger::new(text, problems);
+        let case = of(&scenario, shelf, &mut ledger);
+        let Ledger { problems, assumed, .. } = ledger;
+        let problems = in_order(problems);
+        if problems.iter().any(|problem| problem.severity == Severity::Error) {
+            return Err(Problems(problems));
+        }
+        Ok(Self { assumed, warnings: problems, ..case })
+    }
+}
+
+/// The case without its assumptions and warnings, which are in the ledger. Complete only without errors there.
+fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
+    if scenario.format.is_absent() {
+        ledger.assume_default(&keys::Root::FORMAT);
+    }
+    let title = scenario
+        .title
+        .value()
+        .cloned()
+        .unwrap_or_else(|| ledger.assume_default(&keys::Root::TITLE).to_owned());
+    Case {
+        title,
+        air: conditions::air(&scenario.air, ledger),
+        particles: conditions::particles(&scenario.particles, ledger),
+        model: conditions::model(&scenario.model, ledger),
+        materials: materials(&scenario.materials, shelf, ledger),
+        stacks: stacks(&scenario.stacks, &scenario.materials, ledger),
+        usage: conditions::usage(&scenario.usage, ledger),
+        aerosols: mixtures::aerosols(&scenario.aerosols, ledger),
+        channels: mixtures::channels(&scenario.channels, &scenario.aerosols, ledger),
+        assumed: Vec::new(),
+        warnings: Vec::new(),
+    }
+}
+
+fn materials(written: &[MaterialAsWritten], shelf: &Shelf, ledger: &mut Ledger<'_>) -> Vec<Material> {
+    if written.is_empty() {
+        let example = "[[material]] with `name`, `class = \"needled felt\"` and a weighed `swatch`";
+        ledger.error(Fault::None { kind: "[[material]]", example }, 0..0);
+    }
+    let names: Vec<_> = written.iter().map(name_of).collect();
+    ledger.distinct("materials", &names);
+    written.iter().filter_map(|material| self::material(material, shelf, ledger)).collect()
+}
+
+/// A material's own name, else its class's.
+fn name_of(written: &MaterialAsWritten) -> Option<(&str, Span)> {
+    match &written.name {
+        Entry::Absent => mixtures::named(&written.class),
+        name => mixtures::named(name),
+    }
+}
+
+fn material(written: &MaterialAsWritten, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Option<Material> {
+    if written.name.is_absent() && written.class.is_absent() {
+        let (key, example) = (keys::Material::NAME.name, keys::Material::NAME.example);
+        let fault = Fault::MissingKey { section: keys::Material::SECTION.name, key, example };
+        ledger.error(fault, written.span.clone());
+    }
+    let class = class_of(written, shelf, ledger).ok()?;
+    let name = name_of(written).map_or("without name", |(name, _)| name);
+    let mut facts = Facts { written, class, name, ledger };
+    let structure = match structure_of(&mut facts)? {
+        ClassStructure::Web => Structure::Web(web::build(&mut facts)?),
+        ClassStructure::Weave => Structure::Weave(weave::build(&mut facts, Binding::Woven)?),
+        ClassStructure::Knit => Structure::Weave(weave::build(&mut facts, Binding::Knitted)?),
+        ClassStructure::NotFibrous => return None,
+    };
+    Some(Material {
+        name: name.to_owned(),
+        class: class.map(|class| class.name.clone()),
+        note: written.note.value().cloned(),
+        hazards: class.map(|class| class.hazards.clone()),
+        structure,
+    })
+}
+
+/// The check cannot go on; why is in the ledger.
+struct Noted;
+
+/// The class that a material names, if it names one.
+fn class_of<'s>(
+    written: &MaterialAsWritten,
+    shelf: &'s Shelf,
+    ledger: &mut Ledger<'_>,
+) -> Result<Option<&'s Class>, Noted> {
+    let name = match &written.class {
+        Entry::Absent => return Ok(None),
+        Entry::Broken(_) => return Err(Noted),
+        Entry::Stated(name) => name,
+    };
+    let class = shelf.find(&name.value);
+    match class {
+        Some(class) if class.structure == ClassStructure::NotFibrous => {
+            let fault = Fault::NotAFibreFilter { class: class.name.clone(), why: class.kind.clone() };
+            ledger.error(fault, name.span.clone());
+            Err(Noted)
+        }
+        Some(class) => Ok(Some(class)),
+        None => {
+            let fault = Fault::UnknownName {
+                kind: "class",
+                name: name.value.clone(),
+                near: shelf.nearest(&name.value).map(str::to_owned),
+                known: shelf.classes().iter().map(|class| class.name.clone()).collect(),
+            };
+            ledger.error(fault, name.span.clone());
+            Err(Noted)
+        }
+    }
+}
+
+/// The structure as stated, else the class's; the two have to agree.
+fn structure_of(facts: &mut Facts<'_, '_>) -> Option<ClassStructure> {
+    let stated = match &facts.written.structure {
+        Entry::Broken(_) => return None,
+        Entry::Absent => None,
+        Entry::Stated(word) => Some(match word.value {
+            "weave" => ClassStructure::Weave,
+            "knit" => ClassStructure::Knit,
+            _ => ClassStructure::Web,
+        }),
+    };
+    match (stated, facts.class) {
+        (Some(stated), Some(class)) if stated != class.structure => {
+            let fault = Fault::StructureOfClass {
+                structure: stated.word(),
+                class: class.name.clone(),
+                class_structure: class.structure.word(),
+            };
+            let place = facts.written.structure.span().unwrap_or_else(|| facts.place());
+            facts.ledger.error(fault, place);
+            None
+        }
+        (Some(stated), _) => Some(stated),
+        (None, Some(class)) => Some(class.structure),
+        (None, None) => facts.lacks("its structure", STRUCTURE),
+    }
+}
+
+fn stacks(
+    written: &[StackAsWritten],
+    materials: &[MaterialAsWritten],
+    ledger: &mut Ledger<'_>,
+) -> Vec<Stack> {
+    if written.is_empty() {
+        let example = "[[stack]] with `layers = [\"needled felt\"]`";
+        ledger.error(Fault::None { kind: "[[stack]]", example }, 0..0);
+    }
+    let labels: Vec<_> = written.iter().map(label).collect();
+    let names: Vec<_> = labels
+        .iter()
+        .zip(written)
+        .map(|(label, stack)| {
+            let place = stack.name.span().or_else(|| stack.layers.span());
+            label.as_deref().zip(place)
+        })
+        .collect();
+    ledger.distinct("stacks", &names);
+    let mut stacks = Vec::new();
+    for (stack, label) in written.iter().zip(labels) {
+        let layers = layers(stack, materials, ledger);
+        if let (Some(layers), Some(name)) = (layers, label) {
+            stacks.push(Stack { name, layers });
+        }
+    }
+    stacks
+}
+
+/// A stack's own name, else its layers.
+fn label(stack: &StackAsWritten) -> Option<String> {
+    match &stack.name {
+        Entry::Stated(name) => return Some(name.value.clone()),
+        Entry::Broken(_) => return None,
+        Entry::Absent => {}
+    }
+    let layers = stack.layers.value()?.iter().map(|layer| match layer.value.times {
+        1 => layer.value.of.value.clone(),
+        times => format!("{times} x {}", layer.value.of.value),
+    });
+    Some(layers.collect::<Vec<_>>().join(" + "))
+}
+
+/// Positions of a stack's materials, one a sheet.
+fn layers(
+    stack: &StackAsWritten,
+    materials: &[MaterialAsWritten],
+    ledger: &mut Ledger<'_>,
+) -> Option<Vec<usize>> {
+    let mut positions = Vec::new();
+    let mut is_known = true;
+    for layer in stack.layers.value()? {
+        let name = &layer.value.of;
+        let is_named =
+            |material: &MaterialAsWritten| name_of(material).is_some_and(|(other, _)| other == name.value);
+        if let Some(position) = materials.iter().position(is_named) {
+            positions.extend(std::iter::repeat_n(position, layer.value.times as usize));
+        } else {
+            unknown_material(name, materials, ledger);
+            is_known = false;
+        }
+    }
+    is_known.then_some(positions)
+}
+
+fn unknown_material(name: &Written<String>, materials: &[MaterialAsWritten], ledger: &mut Ledger<'_>) {
+    let names = || materials.iter().filter_map(name_of).map(|(name, _)| name);
+    let fault = Fault::UnknownName {
+        kind: "material",
+        name: name.value.clone(),
+        near: nearest(&name.value, names()).map(str::to_owned),
+        known: names().map(str::to_owned).collect(),
+    };
+    ledger.error(fault, name.span.clone());
+}

@@ -1,0 +1,168 @@
+//! From statements to a fabric of yarns: counts, yarn and weight from any sufficient set.
+
+use moteweir_units::{BasisWeight, Density, Length, LinearDensity, ThreadCount};
+
+use super::facts::{Facts, Found, significant, stated};
+use super::known::{Derivation, Known, Origin};
+use super::material::{Binding, Weave};
+use crate::scenario::keys;
+
+/// Length of yarn in a length of woven cloth: 5 % crimp; common practice, no source.
+const YARN_RUN_WOVEN: f64 = 1.05;
+/// Length of yarn in an area of plain knit over the sum of legs (two a wale) and courses per length. From Munden's
+/// constants for relaxed plain knits (courses 5.3 and wales 4.1 per loop length, from memory):
+/// 5.3 x 4.1 / (5.3 + 2 x 4.1) = 1.61.
+const YARN_RUN_KNITTED: f64 = 1.61;
+/// A share of the ground yarn below this is worth a line among the assumptions: the rest is nap.
+const NAPPED: f64 = 0.9;
+/// What hairs are thought to be, lowest and highest: an assumption that only a bench can replace.
+const HAIRS_RANGE: (f64, f64) = (0.001, 0.01);
+
+const COUNT: &str = "count the threads over 1 cm or 1 in under a lens (`warp = \"30 /cm\"`, `weft = \"28 /cm\"`), \
+                     or name a `class`";
+const YARN: &str = "state `yarn_linear_density`, weigh a swatch \
+                    (`swatch = { mass = \"1.80 g\", width = \"10 cm\", length = \"15 cm\" }`), or name a `class`";
+const SIZE: &str = "state `fibre_diameter` or `fibre_linear_density`, or name a `class`";
+
+/// The fabric that a material's statements describe; `None` with the reasons noted.
+pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave> {
+    use keys::Material as K;
+    let written = facts.written;
+    let structure = match binding {
+        Binding::Woven => "weave",
+        Binding::Knitted => "knit",
+    };
+    facts.refuse(
+        &[
+            (written.solidity.span(), &K::SOLIDITY),
+            (written.surface_charge.span(), &K::SURFACE_CHARGE),
+            (written.unevenness.span(), &K::UNEVENNESS),
+        ],
+        structure,
+        "webs",
+    );
+    let (polymer, density) = facts.fibre();
+    let fibre_diameter = fibre(facts, density.as_ref());
+    let warp = facts.quantity(&written.warp, &K::WARP);
+    let warp = facts.need(warp, "its count of warp threads", COUNT);
+    let weft = facts.quantity(&written.weft, &K::WEFT);
+    let weft = facts.need(weft, "its count of weft threads", COUNT);
+    let run = warp.as_ref().zip(weft.as_ref()).map(|(warp, weft)| yarn_run(binding, warp, weft));
+    let yarn = yarn(facts, binding, run.as_ref());
+    // A class's yarn width and thickness belong to its own yarn and counts.
+    let is_of_class =
+        written.warp.is_absent() && written.weft.is_absent() && written.yarn_linear_density.is_absent();
+    let mut thickness = facts.stated_thickness();
+    let mut yarn_width = stated(&written.yarn_width);
+    if is_of_class {
+        thickness = thickness.or_else(|| facts.of_class(K::THICKNESS.name));
+        yarn_width = yarn_width.or_else(|| facts.of_class(K::YARN_WIDTH.name));
+    }
+    let hairs = facts.number_or_default(&written.hairs, &K::HAIRS);
+    let reading = facts.reading(false);
+    let (yarn, weight) = yarn?;
+    let hairs = hairs?;
+    Some(Weave {
+        binding,
+        warp: warp?.map(ThreadCount::from_si),
+        weft: weft?.map(ThreadCount::from_si),
+        yarn_linear_density: yarn.map(LinearDensity::from_si),
+        basis_weight: weight.map(BasisWeight::from_si),
+        fibre_gsd: facts.fibre_gsd(),
+        fibre_diameter: fibre_diameter?.map(Length::from_si),
+        fibre_density: density?.map(Density::from_si),
+        polymer,
+        thickness: thickness.ok().map(|known| known.map(Length::from_si)),
+        yarn_width: yarn_width.ok().map(|known| known.map(Length::from_si)),
+        hairs: Known { range: hairs.range.or_else(|| assumed_hairs(&hairs)), ..hairs },
+        reading,
+    })
+}
+
+fn assumed_hairs(hairs: &Known<f64>) -> Option<(f64, f64)> {
+    (!hairs.is_from_scenario()).then_some(HAIRS_RANGE)
+}
+
+/// Length of yarn in an area over the sum of the counts.
+const fn run_factor(binding: Binding) -> f64 {
+    match binding {
+        Binding::Woven => YARN_RUN_WOVEN,
+        Binding::Knitted => YARN_RUN_KNITTED,
+    }
+}
+
+/// Length of yarn in an area [1/m].
+fn yarn_run(binding: Binding, warp: &Known<f64>, weft: &Known<f64>) -> Known<f64> {
+    let factor = run_factor(binding);
+    Known::combine(warp, weft, Derivation::WeightAndThreadCounts, |warp, weft| factor * (warp + weft))
+}
+
+/// Share of a class's weight that is in the yarn which counts and run describe; the rest is nap. 1 without class.
+fn ground_share(facts: &mut Facts<'_, '_>, binding: Binding) -> f64 {
+    use keys::Material as K;
+    let Some(class) = facts.class else { return 1.0 };
+    let typical = |key: &str| class.value(key).and_then(|value| Some(value.number?.typical_si));
+    let all = (typical(K::WARP.name), typical(K::WEFT.name), typical(K::YARN_LINEAR_DENSITY.name));
+    let ((Some(warp), Some(weft), Some(yarn)), Some(weight)) = (all, class.value(K::BASIS_WEIGHT.name))
+    else {
+        return 1.0;
+    };
+    let Some(weight_number) = weight.number else { return 1.0 };
+    let share = (yarn * run_factor(binding) * (warp + weft) / weight_number.typical_si).min(1.0);
+    if share < NAPPED {
+        let origin = Origin::Class { class: class.name.clone(), source: weight.source.clone() };
+        let value = format!("{} % of the weight", significant(100.0 * share));
+        facts.ledger.assume(Some(facts.name), K::YARN_LINEAR_DENSITY.name, value, origin);
+    }
+    share
+}
+
+/// Linear density of the yarn [kg/m] and weight of the fabric [kg/m2]. A stated yarn goes before a weight, because
+/// the pores follow from the yarn; where both are stated, they have to agree.
+fn yarn(
+    facts: &mut Facts<'_, '_>,
+    binding: Binding,
+    run: Option<&Known<f64>>,
+) -> Option<(Known<f64>, Known<f64>)> {
+    use keys::Material as K;
+    let from = Derivation::WeightAndThreadCounts;
+    let written = facts.written;
+    let weight = facts.stated_weight();
+    let yarn = stated(&written.yarn_linear_density);
+    if matches!(yarn, Found::Broken) || matches!(weight, Found::Broken) {
+        return None;
+    }
+    let share = ground_share(facts, binding);
+    match (yarn.ok(), weight.ok()) {
+        (Some(yarn), Some(weight)) => {
+            let woven = yarn.value * run?.value / share;
+            let span = written.yarn_linear_density.span().unwrap_or_else(|| facts.place());
+            let measured = format!("yarn and thread counts ({} g/m2)", significant(woven * 1e3));
+            let said = format!("weight {} g/m2", significant(weight.value * 1e3));
+            facts.agree((weight.value, said), (woven, measured), span).then_some((yarn, weight))
+        }
+        (Some(yarn), None) => {
+            let weight = Known::combine(&yarn, run?, from, |yarn, run| yarn * run / share);
+            Some((yarn, weight))
+        }
+        (None, Some(weight)) => {
+            let yarn = Known::combine(&weight, run?, from, |weight, run| share * weight / run);
+            Some((yarn, weight))
+        }
+        (None, None) => {
+            let yarn = facts.of_class(K::YARN_LINEAR_DENSITY.name);
+            let yarn = facts.need(yarn, "its yarn linear density", YARN)?;
+            let weight = Known::combine(&yarn, run?, from, |yarn, run| yarn * run / share);
+            Some((yarn, weight))
+        }
+    }
+}
+
+/// Diameter of the fibres in the yarn [m].
+fn fibre(facts: &mut Facts<'_, '_>, density: Option<&Known<f64>>) -> Option<Known<f64>> {
+    let found = match facts.stated_fibre_diameter(density) {
+        Found::Unknown => facts.of_class(keys::Material::FIBRE_DIAMETER.name),
+        found => found,
+    };
+    facts.need(found, "its fibre diameter", SIZE)
+}

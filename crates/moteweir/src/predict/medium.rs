@@ -1,0 +1,259 @@
+//! From the facts of a material to a layer that the physics understands, and to the variants that its unknown
+//! quantities allow.
+
+use moteweir_physics::air::Air;
+use moteweir_physics::closure::Closure;
+use moteweir_physics::drag::{self, FlowReading};
+use moteweir_physics::fibre::FibreDiameters;
+use moteweir_physics::layer::Layer;
+use moteweir_physics::single_fibre::electrostatic::Electret;
+use moteweir_physics::weave::{Weave, WeaveClass, WeaveConstruction, WeaveError};
+use moteweir_physics::web::{self, Web};
+use moteweir_units::SurfaceCharge;
+
+use crate::case::{self, Binding, FibreFacts, Known, Material, Structure};
+
+/// Relative permittivity of fibres whose polymer is not known.
+const USUAL_FIBRE_PERMITTIVITY: f64 = 2.5;
+/// Relative permittivity of particles: smoke, oils and salts lie near 2 to 6. Common practice, no source.
+const USUAL_PARTICLE_PERMITTIVITY: f64 = 3.0;
+/// Measured and predicted pressure drop further apart than this factor are worth a warning.
+const READING_DISAGREES: f64 = 1.5;
+
+/// A material that cannot be turned into a layer.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum MediumFault {
+    /// The measured flow asks for impossible fibres.
+    #[error(
+        "material `{material}`: {pressure_drop_pa:.3} Pa at {face_velocity_cm_per_s:.3} cm/s asks for fibres thinner than 1 nm or thicker than 10 mm at this weight and thickness; check the reading, its unit and whether it was one sheet"
+    )]
+    Reading {
+        /// The material.
+        material: String,
+        /// The reading's pressure drop.
+        pressure_drop_pa: f64,
+        /// The reading's face velocity.
+        face_velocity_cm_per_s: f64,
+    },
+    /// The yarns do not make a fabric.
+    #[error("material `{material}`: {source}")]
+    Weave {
+        /// The material.
+        material: String,
+        /// Why.
+        source: WeaveError,
+    },
+}
+
+/// A layer with what is worth saying about how it came about.
+#[derive(Clone, Debug)]
+pub struct Medium {
+    /// The layer.
+    pub layer: Layer,
+    /// Where stated facts contradict one another through the physics.
+    pub remark: Option<String>,
+}
+
+/// Turns a material into a layer for a closure.
+///
+/// # Errors
+/// Where a measured flow or a fabric's construction is physically impossible.
+pub fn medium(material: &Material, closure: Closure, air: &Air) -> Result<Medium, MediumFault> {
+    match &material.structure {
+        Structure::Web(facts) => web_medium(material, facts, closure, air),
+        Structure::Weave(facts) => weave_medium(material, facts, air),
+    }
+}
+
+fn web_medium(
+    material: &Material,
+    facts: &case::Web,
+    closure: Closure,
+    air: &Air,
+) -> Result<Medium, MediumFault> {
+    let solidity = facts.solidity.value;
+    let thickness = facts.thickness.value;
+    let reading = facts.reading.map(|r| FlowReading { pressure_drop: r.pressure_drop, face_velocity: r.face_velocity });
+    let fibres = match &facts.fibre {
+        FibreFacts::Diameter { median, gsd } => FibreDiameters::lognormal(median.value, gsd.value),
+        // The effective diameter is Davies inverted whatever the closure: one fibre, whichever way it is looked at.
+        FibreFacts::FromReading { reading, gsd } => {
+            let flow =
+                FlowReading { pressure_drop: reading.pressure_drop, face_velocity: reading.face_velocity };
+            drag::effective_fibre_diameter(Closure::LeeLiu, air, solidity, thickness, gsd.value, flow)
+                .ok_or_else(|| MediumFault::Reading {
+                    material: material.name.clone(),
+                    pressure_drop_pa: flow.pressure_drop.to_pa(),
+                    face_velocity_cm_per_s: flow.face_velocity.to_cm_per_s(),
+                })?
+        }
+    };
+    let predicted = |flow: FlowReading| {
+        drag::pressure_drop(closure, air, solidity, thickness, &fibres, flow.face_velocity).value
+            * (1.0 - facts.unevenness.value.powi(2))
+    };
+    let drag_factor = reading.map_or(1.0, |flow| flow.pressure_drop.to_pa() / predicted(flow));
+    let stated_both = matches!(facts.fibre, FibreFacts::Diameter { .. }) && facts.reading.is_some();
+    let remark = (stated_both && closure == Closure::LeeLiu)
+        .then(|| disagreement(&material.name, drag_factor))
+        .flatten();
+    let web = Web {
+        solidity,
+        thickness,
+        fibres,
+        electret: electret(facts.surface_charge.value, facts.polymer.map(|p| p.relative_permittivity())),
+        unevenness: facts.unevenness.value,
+        drag_factor,
+    };
+    Ok(Medium { layer: Layer::Web(web), remark })
+}
+
+/// What a measured resistance says of the stated fibre diameter.
+fn disagreement(material: &str, measured_over_predicted: f64) -> Option<String> {
+    let off = measured_over_predicted.max(1.0 / measured_over_predicted);
+    (off > READING_DISAGREES).then(|| {
+        let finer = if measured_over_predicted > 1.0 { "finer" } else { "coarser" };
+        format!(
+            "material `{material}`: the measured resistance is {measured_over_predicted:.2} times what its fibre diameter, weight and thickness give; the fibres may be {finer} by about {:.1} times, or one of the numbers is off. The measured resistance is used for the pressure drop, the stated diameter for the capture",
+            off.sqrt()
+        )
+    })
+}
+
+fn weave_medium(material: &Material, facts: &case::Weave, air: &Air) -> Result<Medium, MediumFault> {
+    let fault = |source| MediumFault::Weave { material: material.name.clone(), source };
+    let construction = WeaveConstruction {
+        class: match facts.binding {
+            Binding::Woven => WeaveClass::Woven,
+            Binding::Knitted => WeaveClass::Knit,
+        },
+        warp: facts.warp.value,
+        weft: facts.weft.value,
+        yarn_linear_density: facts.yarn_linear_density.value,
+        fibre_diameter: facts.fibre_diameter.value,
+        fibre_density: facts.fibre_density.value,
+        thickness: facts.thickness.as_ref().map(|t| t.value),
+        yarn_width: facts.yarn_width.as_ref().map(|w| w.value),
+        hairs: facts.hairs.value,
+        electret: electret(
+            SurfaceCharge::from_c_per_m2(0.0),
+            facts.polymer.map(|p| p.relative_permittivity()),
+        ),
+    };
+    let weave = Weave::from_construction(&construction).map_err(fault)?;
+    let weave = match facts.reading {
+        Some(r) => weave
+            .fitted_to_reading(
+                FlowReading { pressure_drop: r.pressure_drop, face_velocity: r.face_velocity },
+                air,
+            )
+            .map_err(fault)?,
+        None => weave,
+    };
+    Ok(Medium { layer: Layer::Weave(weave), remark: None })
+}
+
+fn electret(surface_charge: SurfaceCharge, fibre_permittivity: Option<f64>) -> Electret {
+    Electret {
+        surface_charge,
+        fibre_permittivity: fibre_permittivity.unwrap_or(USUAL_FIBRE_PERMITTIVITY),
+        particle_permittivity: USUAL_PARTICLE_PERMITTIVITY,
+    }
+}
+
+/// A quantity of a material that is known only as a range, with the material at both ends of it.
+#[derive(Clone, Debug)]
+pub struct Unknown {
+    /// The key that would state it.
+    pub key: &'static str,
+    /// The material with the quantity at the ends of its range; an end that geometry forbids is left out.
+    pub ends: Vec<Material>,
+}
+
+/// The unknown quantities of a material, each varied alone.
+///
+/// What geometry ties together stays tied: a thicker sheet of the same weight is less solid, a heavier one of the
+/// same solidity is thicker.
+pub fn unknowns(material: &Material) -> Vec<Unknown> {
+    match &material.structure {
+        Structure::Web(web) => web_unknowns(material, web),
+        Structure::Weave(weave) => weave_unknowns(material, weave),
+    }
+}
+
+fn web_unknowns(material: &Material, web: &case::Web) -> Vec<Unknown> {
+    let mut found = Vec::new();
+    let mut vary = |key, ends: Vec<Option<case::Web>>| {
+        let ends: Vec<Material> = ends
+            .into_iter()
+            .flatten()
+            .map(|w| Material { structure: Structure::Web(w), ..material.clone() })
+            .collect();
+        if !ends.is_empty() {
+            found.push(Unknown { key, ends });
+        }
+    };
+    if let FibreFacts::Diameter { median, gsd } = &web.fibre {
+        let with = |value| {
+            let fibre = FibreFacts::Diameter { median: Known::given(value), gsd: gsd.clone() };
+            Some(case::Web { fibre, ..web.clone() })
+        };
+        vary("fibre_diameter", at_ends(median, with));
+    }
+    vary("thickness", at_ends(&web.thickness, |t| {
+        let solidity = web::solidity(web.basis_weight.value, web.fibre_density.value, t)?;
+        Some(case::Web { thickness: Known::given(t), solidity: Known::given(solidity), ..web.clone() })
+    }));
+    vary("basis_weight", at_ends(&web.basis_weight, |w| {
+        let thickness = web.thickness.value * (w / web.basis_weight.value);
+        Some(case::Web { basis_weight: Known::given(w), thickness: Known::given(thickness), ..web.clone() })
+    }));
+    vary("fibre_density", at_ends(&web.fibre_density, |density| {
+        let solidity = web::solidity(web.basis_weight.value, density, web.thickness.value)?;
+        Some(case::Web { fibre_density: Known::given(density), solidity: Known::given(solidity), ..web.clone() })
+    }));
+    vary("surface_charge", at_ends(&web.surface_charge, |charge| {
+        Some(case::Web { surface_charge: Known::given(charge), ..web.clone() })
+    }));
+    vary("unevenness", at_ends(&web.unevenness, |c| {
+        Some(case::Web { unevenness: Known::given(c), ..web.clone() })
+    }));
+    found
+}
+
+fn weave_unknowns(material: &Material, weave: &case::Weave) -> Vec<Unknown> {
+    let mut found = Vec::new();
+    let mut vary = |key, ends: Vec<Option<case::Weave>>| {
+        let ends: Vec<Material> = ends
+            .into_iter()
+            .flatten()
+            .map(|w| Material { structure: Structure::Weave(w), ..material.clone() })
+            .collect();
+        if !ends.is_empty() {
+            found.push(Unknown { key, ends });
+        }
+    };
+    vary("fibre_diameter", at_ends(&weave.fibre_diameter, |d| {
+        Some(case::Weave { fibre_diameter: Known::given(d), ..weave.clone() })
+    }));
+    vary("hairs", at_ends(&weave.hairs, |h| Some(case::Weave { hairs: Known::given(h), ..weave.clone() })));
+    vary("yarn_linear_density", at_ends(&weave.yarn_linear_density, |y| {
+        Some(case::Weave { yarn_linear_density: Known::given(y), ..weave.clone() })
+    }));
+    if let Some(thickness) = &weave.thickness {
+        vary("thickness", at_ends(thickness, |t| {
+            Some(case::Weave { thickness: Some(Known::given(t)), ..weave.clone() })
+        }));
+    }
+    if let Some(width) = &weave.yarn_width {
+        vary("yarn_width", at_ends(width, |w| {
+            Some(case::Weave { yarn_width: Some(Known::given(w)), ..weave.clone() })
+        }));
+    }
+    found
+}
+
+fn at_ends<T: Copy, M>(known: &Known<T>, with: impl Fn(T) -> Option<M>) -> Vec<Option<M>> {
+    known.range.map_or_else(Vec::new, |(low, high)| vec![with(low), with(high)])
+}
+

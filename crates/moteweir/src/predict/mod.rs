@@ -1,0 +1,386 @@
+//! From a checked case to its prediction.
+
+mod ends;
+mod medium;
+mod sources;
+mod stack_model;
+mod sweep;
+
+use moteweir_physics::breathability::{Breathability, quality_factor};
+use moteweir_physics::layer::PreparedLayer;
+use moteweir_physics::particle::Particle;
+use moteweir_physics::range::Remarks;
+use moteweir_units::{Length, Pressure, Velocity};
+use rayon::prelude::*;
+
+pub use ends::Ends;
+pub use medium::{Medium, MediumFault, medium};
+pub use sweep::{LARGEST_STACK, review};
+
+use crate::case::{Case, FibreFacts, Material, Stack, Structure};
+use crate::report::{
+    AirReport, AssumedReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
+    StackReport, WarningReport,
+};
+use stack_model::{ModelAtVelocity, StackModel, Surroundings};
+
+/// Single sizes that every prediction states.
+const STATED_SIZES_UM: [f64; 2] = [0.3, 1.0];
+/// The charge a single-fibre curve is drawn for where particles carry a distribution of charges.
+const DRAWN_CHARGE: i32 = 1;
+
+/// Predicts a case: every stack at every face velocity.
+///
+/// The result does not depend on the number of threads.
+///
+/// # Errors
+/// Every material that physics cannot make a layer of.
+pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
+    let surroundings = Surroundings::of(case);
+    let models = models(case, &surroundings)?;
+    let stacks: Vec<StackReport> = case
+        .stacks
+        .par_iter()
+        .zip(&models)
+        .map(|(stack, model)| stack_report(case, stack, model, &surroundings))
+        .collect();
+    Ok(Prediction {
+        format: crate::report::PREDICTION_FORMAT,
+        title: case.title.clone(),
+        air: air_report(&surroundings),
+        stacks,
+        warnings: warnings(case, &models),
+        assumed: assumed(case),
+        sources: sources::of(case),
+    })
+}
+
+/// Tries to make a layer of every material, used in a stack or not.
+///
+/// # Errors
+/// Every material that physics cannot make a layer of.
+pub fn check_media(case: &Case) -> Result<(), Vec<MediumFault>> {
+    let surroundings = Surroundings::of(case);
+    let faults: Vec<MediumFault> = case
+        .materials
+        .iter()
+        .filter_map(|m| medium(m, surroundings.closure, &surroundings.air).err())
+        .collect();
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
+}
+
+fn models<'a>(case: &Case, surroundings: &'a Surroundings) -> Result<Vec<StackModel<'a>>, Vec<MediumFault>> {
+    check_media(case)?;
+    case.stacks.iter().map(|stack| StackModel::new(&counted(case, stack), surroundings)).collect()
+}
+
+/// The materials of a stack, each with how many sheets.
+fn counted<'a>(case: &'a Case, stack: &Stack) -> Vec<(&'a Material, u32)> {
+    let mut counted: Vec<(usize, u32)> = Vec::new();
+    for &index in &stack.layers {
+        match counted.iter_mut().find(|(known, _)| *known == index) {
+            Some((_, times)) => *times += 1,
+            None => counted.push((index, 1)),
+        }
+    }
+    counted.into_iter().map(|(index, times)| (&case.materials[index], times)).collect()
+}
+
+fn stack_report(
+    case: &Case,
+    stack: &Stack,
+    model: &StackModel<'_>,
+    surroundings: &Surroundings,
+) -> StackReport {
+    let materials: Vec<&Material> = counted(case, stack).into_iter().map(|(m, _)| m).collect();
+    let curves = case
+        .usage
+        .face_velocities
+        .par_iter()
+        .map(|v| {
+            let at = model.at(v.velocity);
+            let mut curve = curve(&at, surroundings, &materials);
+            curve.face_velocity_m_per_s = v.velocity.to_m_per_s();
+            curve.label.clone_from(&v.label);
+            curve.averages = averages(case, &at, surroundings, &curve);
+            curve
+        })
+        .collect();
+    StackReport {
+        name: stack.name.clone(),
+        closure: case.model.closure.name(),
+        layers: stack.layers.iter().map(|&i| layer_report(&case.materials[i], surroundings)).collect(),
+        breathing: breathing(case, model),
+        curves,
+    }
+}
+
+fn curve(at: &ModelAtVelocity<'_>, surroundings: &Surroundings, materials: &[&Material]) -> Curve {
+    let sizes = &surroundings.sizes;
+    let ends = at.curve();
+    let pressure = at.pressure_drop();
+    let worst = at.worst_size();
+    let there = at.ends(worst.diameter);
+    let dp = Pressure::from_pa(pressure.value);
+    Curve {
+        face_velocity_m_per_s: f64::NAN,
+        label: String::new(),
+        pressure_drop_pa: pressure.value,
+        pressure_drop_low_pa: pressure.models.0,
+        pressure_drop_high_pa: pressure.models.1,
+        diameter_m: sizes.iter().map(|d| d.to_m()).collect(),
+        penetration: ends.iter().map(|e| e.value).collect(),
+        penetration_low: ends.iter().map(|e| e.models.0).collect(),
+        penetration_high: ends.iter().map(|e| e.models.1).collect(),
+        penetration_input_low: ends.iter().map(|e| e.inputs.0).collect(),
+        penetration_input_high: ends.iter().map(|e| e.inputs.1).collect(),
+        quality_factor_per_pa: ends.iter().map(|e| quality_factor(e.value, dp)).collect(),
+        mpps_m: worst.diameter.to_m(),
+        mpps_penetration: worst.penetration,
+        mpps_penetration_low: there.both.0,
+        mpps_penetration_high: there.both.1,
+        mpps_at: worst.place.name(),
+        mpps_flat_from_m: worst.flat_from.to_m(),
+        mpps_flat_to_m: worst.flat_to.to_m(),
+        other_maxima_m: worst.rivals.iter().map(|(d, _)| d.to_m()).collect(),
+        mpps_groups: groups(at, surroundings, materials, worst.diameter),
+        averages: Vec::new(),
+        single_fibre: single_fibre(at, surroundings, materials),
+    }
+}
+
+/// The prepared layers in the order of the distinct materials of the stack. Like layers of differently named
+/// materials are counted together by the physics, so the first name stands for both.
+fn named_layers<'a>(
+    at: &'a ModelAtVelocity<'_>,
+    materials: &'a [&Material],
+) -> impl Iterator<Item = (&'a str, &'a PreparedLayer)> {
+    materials.iter().map(|m| m.name.as_str()).zip(at.headline.layers().map(|(layer, _)| layer))
+}
+
+fn groups(
+    at: &ModelAtVelocity<'_>,
+    surroundings: &Surroundings,
+    materials: &[&Material],
+    size: Length,
+) -> Vec<Groups> {
+    let particle = Particle::new(&surroundings.air, size, surroundings.kind.density);
+    named_layers(at, materials)
+        .map(|(material, layer)| {
+            let g = layer.groups(&particle);
+            Groups {
+                material: material.to_owned(),
+                peclet: g.peclet,
+                stokes: g.stokes,
+                interception: g.interception,
+                fibre_knudsen: g.fibre_knudsen,
+                fibre_reynolds: g.fibre_reynolds,
+            }
+        })
+        .collect()
+}
+
+fn single_fibre(
+    at: &ModelAtVelocity<'_>,
+    surroundings: &Surroundings,
+    materials: &[&Material],
+) -> Vec<SingleFibreCurves> {
+    let charge = match surroundings.kind.charge {
+        moteweir_physics::charging::ParticleCharge::Neutral => 0,
+        moteweir_physics::charging::ParticleCharge::Equilibrium => DRAWN_CHARGE,
+        moteweir_physics::charging::ParticleCharge::Each(n) => n,
+    };
+    let particles: Vec<Particle> = surroundings
+        .sizes
+        .iter()
+        .map(|&d| Particle::new(&surroundings.air, d, surroundings.kind.density))
+        .collect();
+    named_layers(at, materials)
+        .map(|(material, layer)| {
+            let fibre: Vec<_> = particles.iter().map(|p| layer.single_fibre(p, charge)).collect();
+            SingleFibreCurves {
+                material: material.to_owned(),
+                diffusion: fibre.iter().map(|f| f.diffusion).collect(),
+                interception: fibre.iter().map(|f| f.interception).collect(),
+                diffusion_interception: fibre.iter().map(|f| f.cross).collect(),
+                impaction: fibre.iter().map(|f| f.impaction).collect(),
+                gravity: fibre.iter().map(|f| f.gravity).collect(),
+                electrostatic: fibre.iter().map(|f| f.electrostatic).collect(),
+                total: fibre.iter().map(|f| f.total.value).collect(),
+            }
+        })
+        .collect()
+}
+
+/// Penetration at the stated sizes, against each aerosol and in each channel.
+fn averages(
+    case: &Case,
+    at: &ModelAtVelocity<'_>,
+    surroundings: &Surroundings,
+    curve: &Curve,
+) -> Vec<Average> {
+    let sizes = STATED_SIZES_UM.iter().map(|&um| {
+        let ends = at.ends(Length::from_um(um));
+        Average {
+            kind: "size",
+            name: format!("at {um} um (mobility)"),
+            penetration: ends.value,
+            penetration_low: ends.both.0,
+            penetration_high: ends.both.1,
+        }
+    });
+    let (air, density) = (&surroundings.air, surroundings.kind.density);
+    let over = |nodes: &[(Length, f64)]| -> [f64; 3] {
+        nodes.iter().fold([0.0; 3], |[value, low, high], &(d, w)| {
+            let p = at.penetration(d);
+            let (below, above) = curve.ends_near(d, p);
+            [value + w * p, low + w * below, high + w * above]
+        })
+    };
+    let average = |kind, name: String, nodes: &[(Length, f64)]| {
+        let [penetration, penetration_low, penetration_high] = over(nodes);
+        Average { kind, name, penetration, penetration_low, penetration_high }
+    };
+    let aerosols = case.aerosols.iter().map(|a| {
+        let name = format!("{} (by {}, {} diameter)", a.name, a.weighted_by.name(), a.aerosol.diameter.name());
+        average("aerosol", name, &a.aerosol.nodes(a.weighted_by, air, density))
+    });
+    let channels = case.channels.iter().map(|c| {
+        let aerosol = case.channel_aerosol(c);
+        average("channel", c.describe(case), &aerosol.nodes_in_channel(c.from, c.to, air, density))
+    });
+    sizes.chain(aerosols).chain(channels).collect()
+}
+
+fn breathing(case: &Case, model: &StackModel<'_>) -> Breathing {
+    let trade = Breathability::of(|u| model.pressure_drop(u));
+    let velocity: Velocity = case.usage.flow / case.usage.area;
+    let pressure = model.at(velocity).pressure_drop();
+    Breathing {
+        flow_m3_per_s: case.usage.flow.to_m3_per_s(),
+        area_m2: case.usage.area.to_m2(),
+        face_velocity_m_per_s: velocity.to_m_per_s(),
+        pressure_drop_pa: pressure.value,
+        pressure_drop_low_pa: pressure.both.0,
+        pressure_drop_high_pa: pressure.both.1,
+        pressure_drop_mm_h2o: Pressure::from_pa(pressure.value).to_mm_h2o(),
+        resistance_pa_s_per_m: trade.resistance.to_pa_s_per_m(),
+        air_permeability_100_pa_mm_per_s: trade.permeability_100_pa.to_mm_per_s(),
+        air_permeability_200_pa_mm_per_s: trade.permeability_200_pa.to_mm_per_s(),
+        air_permeability_125_pa_cfm_per_ft2: trade.permeability_125_pa.to_cfm_per_ft2(),
+        medical_head_pa_per_cm2: trade.medical_pa_per_cm2,
+    }
+}
+
+fn layer_report(material: &Material, surroundings: &Surroundings) -> LayerReport {
+    let built = medium(material, surroundings.closure, &surroundings.air).ok().map(|m| m.layer);
+    let blank = LayerReport {
+        material: material.name.clone(),
+        structure: material.structure.name(),
+        solidity: None,
+        thickness_m: None,
+        basis_weight_kg_per_m2: None,
+        fibre_diameter_m: None,
+        fibre_diameter_is_effective: false,
+        cover_factor: None,
+        open_area: None,
+        pore_diameter_m: None,
+        hazards: material.hazards.clone(),
+        note: material.note.clone(),
+    };
+    match (&material.structure, built) {
+        (Structure::Web(facts), Some(moteweir_physics::layer::Layer::Web(web))) => LayerReport {
+            solidity: Some(web.solidity.fraction()),
+            thickness_m: Some(web.thickness.to_m()),
+            basis_weight_kg_per_m2: Some(facts.basis_weight.value.to_kg_per_m2()),
+            fibre_diameter_m: Some(web.fibres.median().to_m()),
+            fibre_diameter_is_effective: matches!(facts.fibre, FibreFacts::FromReading { .. }),
+            ..blank
+        },
+        (Structure::Weave(facts), Some(moteweir_physics::layer::Layer::Weave(weave))) => LayerReport {
+            solidity: Some(weave.yarn_solidity()),
+            thickness_m: Some(weave.thickness().to_m()),
+            basis_weight_kg_per_m2: Some(facts.basis_weight.value.to_kg_per_m2()),
+            fibre_diameter_m: Some(facts.fibre_diameter.value.to_m()),
+            cover_factor: Some(weave.cover_factor()),
+            open_area: Some(weave.open_area()),
+            pore_diameter_m: Some(weave.pore_diameter().to_m()),
+            ..blank
+        },
+        _ => blank,
+    }
+}
+
+fn air_report(surroundings: &Surroundings) -> AirReport {
+    let air = &surroundings.air;
+    AirReport {
+        temperature_k: air.temperature().to_kelvin(),
+        pressure_pa: air.pressure().to_pa(),
+        viscosity_pa_s: air.viscosity().to_pa_s(),
+        density_kg_per_m3: air.density().to_kg_per_m3(),
+        mean_free_path_m: air.mean_free_path().to_m(),
+    }
+}
+
+/// Remarks of the scenario, of the materials and of the physics, each once.
+fn warnings(case: &Case, models: &[StackModel<'_>]) -> Vec<WarningReport> {
+    let mut all: Vec<WarningReport> = case
+        .warnings
+        .iter()
+        .map(|w| WarningReport { kind: "scenario".to_owned(), text: w.message.clone() })
+        .collect();
+    let mut remarks = Remarks::default();
+    for model in models {
+        for remark in &model.remarks {
+            all.push(WarningReport { kind: "reading".to_owned(), text: remark.clone() });
+        }
+        for v in &case.usage.face_velocities {
+            model.check(v.velocity, &mut remarks);
+        }
+    }
+    all.extend(
+        remarks.warnings().into_iter().map(|w| WarningReport { kind: w.kind.to_owned(), text: w.text }),
+    );
+    let mut once: Vec<WarningReport> = Vec::new();
+    for warning in all {
+        if !once.contains(&warning) {
+            once.push(warning);
+        }
+    }
+    once
+}
+
+fn assumed(case: &Case) -> Vec<AssumedReport> {
+    case.assumed
+        .iter()
+        .map(|a| AssumedReport {
+            material: a.material.clone(),
+            key: a.key.to_owned(),
+            value: a.value.clone(),
+            from: a.from.to_string(),
+        })
+        .collect()
+}
+
+impl Curve {
+    /// Low and high ends of a penetration between the sizes of the curve: the exponents' ratios to the headline's,
+    /// interpolated; beyond the curve those of its ends. Models and inputs joined by squares.
+    fn ends_near(&self, size: Length, penetration: f64) -> (f64, f64) {
+        let d = size.to_m();
+        let last = self.diameter_m.len() - 1;
+        let above = self.diameter_m.partition_point(|&x| x <= d).clamp(1, last);
+        let (d0, d1) = (self.diameter_m[above - 1], self.diameter_m[above]);
+        let share = ((d / d0).ln() / (d1 / d0).ln()).clamp(0.0, 1.0);
+        let at = |i: usize| {
+            let ratio = |p: f64| (p.ln() / self.penetration[i].ln()).ln();
+            let down = ratio(self.penetration_low[i]).hypot(ratio(self.penetration_input_low[i]));
+            let up = ratio(self.penetration_high[i]).hypot(ratio(self.penetration_input_high[i]));
+            (if down.is_finite() { down } else { 0.0 }, if up.is_finite() { up } else { 0.0 })
+        };
+        let ((down0, up0), (down1, up1)) = (at(above - 1), at(above));
+        let exponent = penetration.ln();
+        let down = down0 + share * (down1 - down0);
+        let up = up0 + share * (up1 - up0);
+        ((exponent * down.exp()).exp().min(penetration), (exponent * (-up).exp()).exp().max(penetration))
+    }
+}

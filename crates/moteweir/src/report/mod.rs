@@ -1,0 +1,15 @@
+//! Results as data: what the program writes as JSON and CSV and draws from.
+//!
+//! Bare numbers here carry their unit in the key. Curves are arrays over `diameter_m`, mobility diameters.
+
+mod prediction;
+mod review;
+
+
+pub use prediction::FORMAT as PREDICTION_FORMAT;
+pub use prediction::{
+    AirReport, AssumedReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
+    StackReport, WarningReport,
+};
+pub use review::FORMAT as REVIEW_FORMAT;
+pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};
