@@ -24,5 +24,6 @@ pub mod refs;
 pub mod single_fibre;
 pub mod slip;
 pub mod stack;
+pub mod weave;
 pub mod web;
 pub mod worst_size;

@@ -44,6 +44,16 @@ pub enum Notice {
     SlipLawsDiffer,
     /// The tail of an uneven web decides.
     UnevenTail,
+    /// Hairs across the pores of a weave are its main filter, and unknown.
+    HairsAcrossPores,
+    /// Dry solids may bounce off at the velocities in pores.
+    ReboundInPores,
+    /// The pores of a weave follow from an assumed flattening of its yarns.
+    PoresAssumed,
+    /// A measured flow is less than the yarns alone pass.
+    PoresClosed,
+    /// The pores of a knit are a class's guess.
+    KnitGuessed,
 }
 
 impl Notice {
@@ -57,6 +67,11 @@ impl Notice {
             Self::ChargeTermsDoNotAdd => "charge_terms",
             Self::SlipLawsDiffer => "slip_laws",
             Self::UnevenTail => "uneven_tail",
+            Self::HairsAcrossPores => "hairs_across_pores",
+            Self::ReboundInPores => "rebound_in_pores",
+            Self::PoresAssumed => "pores_assumed",
+            Self::PoresClosed => "pores_closed",
+            Self::KnitGuessed => "knit_guessed",
         }
     }
 
@@ -79,6 +94,21 @@ impl Notice {
             }
             Self::UnevenTail => {
                 "below a penetration of 0.001 the thinnest spots decide, and the shape of their distribution is not known"
+            }
+            Self::HairsAcrossPores => {
+                "most of what a weave or knit catches may hang on hairs across its pores, whose solidity nobody states; a measured penetration at one size settles it"
+            }
+            Self::ReboundInPores => {
+                "at the velocities in the pores dry solid particles may bounce off; the band's high end lets them, the curve is for particles that stick"
+            }
+            Self::PoresAssumed => {
+                "the pores follow from a usual flattening of the yarns, and with it pressure drop and penetration; state an air permeability, else the yarn's width and the thickness"
+            }
+            Self::PoresClosed => {
+                "the measured flow is less than the yarns alone would pass; the pores were taken as closed and the yarns as tighter than stated"
+            }
+            Self::KnitGuessed => {
+                "the pores of a knit follow from a relaxed plain stitch and are a rough guess; state an air permeability"
             }
         }
     }

@@ -161,6 +161,38 @@ reference!(
     SAMPSON_1891, "Sampson 1891", "R. A. Sampson, Phil. Trans. R. Soc. A 182 (1891) 449; joined to a tube as in Dagan, Weinbaum and Pfeffer 1982", FromMemory
 );
 reference!(
+    /// Kinetic energy that a tube's jet loses.
+    HAGENBACH_1860, "Hagenbach 1860", "E. Hagenbach, Ann. Phys. Chem. 109 (1860) 385; the factor 2.24 on the dynamic pressure", FromMemory
+);
+reference!(
+    /// A throat between two rounded yarns.
+    YARN_THROAT, "throat between yarns", "Poiseuille's law integrated along a throat whose width grows as d + z^2/R", Derived
+);
+reference!(
+    /// Flattened yarns as racetracks.
+    KEMP_1958, "Kemp 1958", "A. Kemp, J. Text. Inst. 49 (1958) T44", FromMemory
+);
+reference!(
+    /// Loops of relaxed plain knits.
+    MUNDEN_1959, "Munden 1959", "D. L. Munden, J. Text. Inst. 50 (1959) T448", FromMemory
+);
+reference!(
+    /// Impaction on the face round a pore.
+    PICH_1964, "Pich 1964", "J. Pich, Staub 24 (1964) 60", FromMemory
+);
+reference!(
+    /// Adhesion of particles that touch a fibre.
+    PTAK_JAROSZCZYK_1990, "Ptak and Jaroszczyk 1990", "T. J. Ptak, T. Jaroszczyk, Proc. 5th World Filtration Congress (1990)", FromMemory
+);
+reference!(
+    /// Adhesion of particles that touch a fibre, from single-fibre measurements.
+    HILLER_LOFFLER_1980, "Hiller and Loffler 1980", "R. Hiller, F. Loffler, Staub Reinhalt. Luft 40 (1980) 405", FromMemory
+);
+reference!(
+    /// Adhesion of particles that touch a fibre, later measurements.
+    KASPER_2009, "Kasper et al. 2009", "G. Kasper, S. Schollmeier, J. Meyer, J. Hoferer, J. Aerosol Sci. 40 (2009) 993", FromMemory
+);
+reference!(
     /// Dust fractions by where they reach.
     EN_481, "EN 481", "EN 481:1993 and ISO 7708:1995, size fraction definitions", Read
 );
