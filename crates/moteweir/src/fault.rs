@@ -260,7 +260,7 @@ impl Fault {
             Self::KeyOfOtherStructure { owners, .. } => format!("a key of {owners}"),
             Self::NotAFibreFilter { .. } => "no fibres to compute with".to_owned(),
             Self::Lacks { what, .. } => {
-                format!("no {}", what.trim_start_matches("a ").trim_start_matches("its "))
+                format!("no {}", what.trim_start_matches("its "))
             }
             Self::Disagreement { fatal: true, .. } => "one of the two is wrong".to_owned(),
             Self::Disagreement { measured, .. } => format!("{measured} won"),

@@ -10,9 +10,11 @@ mod operating_points;
 mod problem;
 pub mod scenario;
 pub mod shelf;
+mod starter;
 
 pub use case::Case;
 pub use operating_points::{OperatingPoint, PointBasis};
 pub use problem::{Fault, Problem, Problems, Severity, Span};
 pub use scenario::Scenario;
 pub use shelf::Shelf;
+pub use starter::starter;

@@ -43,8 +43,8 @@ impl OperatingPoint {
         device("mask at heavy work", 2.0 * 50.0, MINUTE_VOLUME),
         device("mask at heavy work, peak", std::f64::consts::PI * 50.0, MINUTE_VOLUME),
         device("respirator test", 85.0, "42 CFR 84: 85 L/min through the device"),
-        device("half mask test", 95.0, "EN 149: 95 L/min through the device"),
-        device("half mask test, at rest", 30.0, "EN 149: inhalation resistance at 30 L/min"),
+        device("half mask test at 95 L/min", 95.0, "EN 149: 95 L/min through the device"),
+        device("half mask test at 30 L/min", 30.0, "EN 149: inhalation resistance at 30 L/min"),
         velocity(
             "slow swatch test",
             5.3,

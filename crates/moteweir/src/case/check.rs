@@ -121,7 +121,10 @@ fn class_of<'s>(
     let class = shelf.find(&name.value);
     match class {
         Some(class) if class.structure == ClassStructure::NotFibrous => {
-            let fault = Fault::NotAFibreFilter { class: class.name.clone(), why: class.kind.clone() };
+            let fault = Fault::NotAFibreFilter {
+                class: class.name.clone(),
+                why: class.kind.trim_start_matches("not a fibre filter: ").to_owned(),
+            };
             ledger.error(fault, name.span.clone());
             Err(Noted)
         }
@@ -203,11 +206,12 @@ fn label(stack: &StackAsWritten) -> Option<String> {
         Entry::Broken(_) => return None,
         Entry::Absent => {}
     }
-    let layers = stack.layers.value()?.iter().map(|layer| match layer.value.times {
-        1 => layer.value.of.value.clone(),
-        times => format!("{times} x {}", layer.value.of.value),
+    let layers = stack.layers.value()?.iter().map(|layer| {
+        let layer = layer.value()?;
+        let name = &layer.of.value;
+        Some(if layer.times == 1 { name.clone() } else { format!("{} x {name}", layer.times) })
     });
-    Some(layers.collect::<Vec<_>>().join(" + "))
+    Some(layers.collect::<Option<Vec<_>>>()?.join(" + "))
 }
 
 /// Positions of a stack's materials, one a sheet.
@@ -219,6 +223,10 @@ fn layers(
     let mut positions = Vec::new();
     let mut is_known = true;
     for layer in stack.layers.value()? {
+        let Entry::Stated(layer) = layer else {
+            is_known = false;
+            continue;
+        };
         let name = &layer.value.of;
         let is_named =
             |material: &MaterialAsWritten| name_of(material).is_some_and(|(other, _)| other == name.value);

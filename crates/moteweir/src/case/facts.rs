@@ -242,7 +242,7 @@ impl Facts<'_, '_> {
             (_, None) => {
                 let measure =
                     "state `polymer` (such as \"polypropylene\") or `fibre_density`, or name a `class`";
-                (None, self.lacks("the density of its fibres", measure))
+                (None, self.lacks("its fibre density", measure))
             }
         }
     }

@@ -11,6 +11,8 @@ mod known;
 mod ledger;
 mod material;
 mod mixtures;
+#[cfg(test)]
+mod tests;
 mod weave;
 mod web;
 

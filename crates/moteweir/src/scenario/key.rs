@@ -28,7 +28,7 @@ pub struct Key {
 pub enum Accepts {
     /// A text with a unit.
     Quantity(Limits),
-    /// A list of texts with units.
+    /// A text with a unit, or a list of such.
     Quantities(Limits),
     /// Two texts with units, joined by `at`.
     Pair(Limits, Limits),
@@ -48,11 +48,11 @@ pub enum Accepts {
     },
     /// Any text.
     Text,
-    /// A list of texts.
+    /// A text, or a list of such.
     Texts,
     /// One of some words.
     Choice(&'static [&'static str]),
-    /// A list of some words.
+    /// One of some words, or a list of such.
     Choices(&'static [&'static str]),
     /// Several spellings, described in words; read by a rule of its own.
     Spellings(&'static str),
@@ -127,16 +127,18 @@ impl Key {
             Accepts::Quantity(limits) => {
                 format!("{} as a text with a unit", limits.dimension.noun())
             }
-            Accepts::Quantities(_) => "a list of texts with units".to_owned(),
+            Accepts::Quantities(limits) => {
+                format!("{} as a text with a unit, or a list of such", limits.dimension.noun())
+            }
             Accepts::Pair(left, right) => {
                 format!("a text of {} at {}", left.dimension.noun(), right.dimension.noun())
             }
             Accepts::Number { .. } => "a number".to_owned(),
             Accepts::Count { .. } => "a whole number".to_owned(),
             Accepts::Text => "a text".to_owned(),
-            Accepts::Texts => "a list of texts".to_owned(),
+            Accepts::Texts => "a text, or a list of such".to_owned(),
             Accepts::Choice(_) => "a word in quotes".to_owned(),
-            Accepts::Choices(_) => "a list of words in quotes".to_owned(),
+            Accepts::Choices(_) => "a word in quotes, or a list of such".to_owned(),
             Accepts::Spellings(words) => (*words).to_owned(),
             Accepts::Table(section) => format!("a table like {}", section.name),
         }

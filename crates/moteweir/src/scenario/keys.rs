@@ -355,7 +355,7 @@ section!(Stack, "[[stack]]", "layers one behind the other.", {
     );
     LAYERS = Key::new(
         "layers",
-        Accepts::Spellings("a list of material names or { of = \"needled felt\", times = 3 }"),
+        Accepts::Spellings("a material's name or { of = \"needled felt\", times = 3 }, or a list of such"),
         "Materials, upstream first, one entry a sheet.",
         "layers = [\"sheeting\", \"needled felt\", \"sheeting\"]",
     );

@@ -40,9 +40,9 @@ pub struct MaterialAsWritten {
 /// A weighed piece as written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SwatchAsWritten {
-    /// Mass of all sheets [kg].
+    /// Mass of all sheets, in kilograms.
     pub mass_kg: f64,
-    /// Area of one sheet [m2].
+    /// Area of one sheet, in square metres.
     pub area_m2: f64,
     /// Number of sheets.
     pub sheets: u32,

@@ -9,6 +9,8 @@ pub mod keys;
 mod materials;
 mod reader;
 mod sections;
+#[cfg(test)]
+mod tests;
 mod written;
 
 use toml::de::DeTable;

@@ -219,27 +219,40 @@ impl<'t> Notes<'t> {
         self.error(fault, value.span())
     }
 
-    /// The entries of a list that is not empty, each read by `read`; one bad entry breaks the list.
-    pub(super) fn list<T>(
+    /// The entries of a list that is not empty, each read by `read`; a value that is no list is a list of one.
+    pub(super) fn entries<T>(
         &mut self,
         key: &'static Key,
         value: &Value<'_>,
         mut read: impl FnMut(&mut Self, &Value<'_>) -> Entry<T>,
-    ) -> Entry<Vec<Written<T>>> {
-        let Some(entries) = value.get_ref().as_array() else { return self.wrong_type(key, value) };
+    ) -> Entry<Vec<Entry<T>>> {
+        let entries: Vec<_> = match value.get_ref() {
+            DeValue::Array(entries) => entries.iter().map(|entry| read(self, entry)).collect(),
+            _ => vec![read(self, value)],
+        };
         if entries.is_empty() {
             return self.error(Fault::Empty { key: key.name, example: key.example }, value.span());
         }
-        let mut read_entries = Vec::new();
-        for entry in entries {
-            if let Entry::Stated(written) = read(self, entry) {
-                read_entries.push(written);
-            }
-        }
-        if read_entries.len() == entries.len() {
-            Entry::Stated(Written { value: read_entries, span: value.span() })
-        } else {
-            Entry::Broken(value.span())
+        Entry::Stated(Written { value: entries, span: value.span() })
+    }
+
+    /// As [`Self::entries`], where one broken entry breaks the list.
+    pub(super) fn list<T>(
+        &mut self,
+        key: &'static Key,
+        value: &Value<'_>,
+        read: impl FnMut(&mut Self, &Value<'_>) -> Entry<T>,
+    ) -> Entry<Vec<Written<T>>> {
+        let Entry::Stated(Written { value: entries, span }) = self.entries(key, value, read) else {
+            return Entry::Broken(value.span());
+        };
+        let stated = entries.into_iter().map(|entry| match entry {
+            Entry::Stated(written) => Some(written),
+            Entry::Absent | Entry::Broken(_) => None,
+        });
+        match stated.collect() {
+            Some(value) => Entry::Stated(Written { value, span }),
+            None => Entry::Broken(span),
         }
     }
 }

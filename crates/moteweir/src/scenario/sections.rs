@@ -52,7 +52,7 @@ pub struct StackAsWritten {
     /// The table's header.
     pub span: Span,
     pub name: Entry<String>,
-    pub layers: Entry<Vec<Written<LayerAsWritten>>>,
+    pub layers: Entry<Vec<Entry<LayerAsWritten>>>,
 }
 
 /// One entry of a stack's layers as written.
@@ -170,7 +170,7 @@ impl StackAsWritten {
     pub(super) fn of(fields: &Fields<'_, '_>, span: Span, notes: &mut Notes<'_>) -> Self {
         let layers = match fields.get(&keys::Stack::LAYERS) {
             None => Entry::Absent,
-            Some(value) => notes.list(&keys::Stack::LAYERS, value, layer),
+            Some(value) => notes.entries(&keys::Stack::LAYERS, value, layer),
         };
         Self {
             name: fields.name(&keys::Stack::NAME, notes),

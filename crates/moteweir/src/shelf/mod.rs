@@ -74,7 +74,7 @@ mod tests {
         let error = Shelf::read(bad).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "class `x`, `basis_weight`: `um` is a length, a mass per area was expected, such as `1 g/m2`"
+            "class `x`, `basis_weight`: `um` is a length, a mass per area was expected, such as `120 g/m2`"
         );
     }
 }

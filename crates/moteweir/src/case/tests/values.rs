@@ -1,0 +1,314 @@
+//! What a sound scenario comes out as, in SI.
+
+use super::super::{
+    Binding, Case, ClosureName, Derivation, DiameterKind, FibreFacts, Known, Material, Origin,
+    ParticleCharge, ReadingKind, Sizes, Structure, Weave, Web, Weighting,
+};
+use crate::shelf::{ClassStructure, Shelf};
+use crate::{OperatingPoint, Problems, starter};
+
+/// The example of the documentation.
+const EXAMPLE: &str = r#"
+format = 1
+title = "Smoke-season insert"
+[air]
+temperature = "22 degC"
+pressure = "101325 Pa"
+relative_humidity = "45 %"
+[particles]
+smallest = "0.01 um"
+largest = "10 um"
+points = 121
+density = "1000 kg/m3"
+charge = "none"
+[model]
+closure = "lee-liu"
+[[material]]
+name = "needled felt"
+class = "needled felt"
+structure = "web"
+swatch = { mass = "1.80 g", width = "10 cm", length = "15 cm", sheets = 1 }
+thickness = "1.1 mm"
+fibre_diameter = "18 um"
+fibre_density = "910 kg/m3"
+air_permeability = "350 mm/s at 200 Pa"
+surface_charge = "0 uC/m2"
+unevenness = 0.0
+note = "lot, supplier, side, treatment: carried to the report word for word"
+[[material]]
+name = "sheeting"
+structure = "weave"
+warp = "30 /cm"
+weft = "28 /cm"
+yarn_linear_density = "20 tex"
+fibre_diameter = "14 um"
+polymer = "cotton"
+[[stack]]
+name = "felt between sheeting"
+layers = ["sheeting", "needled felt", "sheeting"]
+[[stack]]
+layers = ["sheeting", { of = "needled felt", times = 3 }]
+[use]
+face_velocities = ["2 cm/s", "5.3 cm/s", "10 cm/s"]
+flow = "85 L/min"
+area = "150 cm2"
+"#;
+
+fn case(text: &str) -> Case {
+    Case::read(text).unwrap_or_else(|Problems(problems)| {
+        panic!("{:#?}", problems.iter().map(crate::Problem::message).collect::<Vec<_>>())
+    })
+}
+
+/// One material of a case whose lines are given.
+fn material(lines: &str) -> Material {
+    let text = format!("[[material]]\nname = \"m\"\n{lines}\n[[stack]]\nlayers = \"m\"\n");
+    case(&text).materials.remove(0)
+}
+
+fn web(material: Material) -> Web {
+    match material.structure {
+        Structure::Web(web) => web,
+        Structure::Weave(weave) => panic!("{weave:?}"),
+    }
+}
+
+fn weave(material: Material) -> Weave {
+    match material.structure {
+        Structure::Weave(weave) => weave,
+        Structure::Web(web) => panic!("{web:?}"),
+    }
+}
+
+#[track_caller]
+fn close(got: f64, expected: f64) {
+    assert!((got / expected - 1.0).abs() < 1e-9, "got {got}, expected {expected}");
+}
+
+#[test]
+fn the_example_comes_out_in_si() {
+    let case = case(EXAMPLE);
+    assert_eq!(case.title, "Smoke-season insert");
+    close(case.air.temperature.to_kelvin(), 295.15);
+    close(case.air.pressure.to_pa(), 101_325.0);
+    close(case.air.relative_humidity, 0.45);
+    close(case.particles.smallest.si(), 1e-8);
+    close(case.particles.largest.si(), 1e-5);
+    assert_eq!((case.particles.points, case.particles.charge), (121, ParticleCharge::None));
+    assert_eq!(case.model.closure, ClosureName::LeeLiu);
+    assert_eq!(case.model.compare, ClosureName::ALL);
+    assert_eq!(case.stacks[0].layers, [1, 0, 1]);
+    assert_eq!(case.stacks[1].layers, [1, 0, 0, 0]);
+    assert_eq!(case.stacks[1].name, "sheeting + 3 x needled felt");
+    let velocities: Vec<_> = case
+        .usage
+        .face_velocities
+        .iter()
+        .map(|entry| (entry.velocity.to_cm_per_s(), entry.label.as_str()))
+        .collect();
+    assert_eq!(velocities.len(), 4);
+    close(velocities[1].0, 5.3);
+    assert_eq!(velocities[1].1, "5.3 cm/s");
+    // 85 L/min = 1416.67 cm3/s over 150 cm2.
+    close(velocities[3].0, 85_000.0 / 60.0 / 150.0);
+    assert_eq!(velocities[3].1, "85 L/min through 150 cm2");
+    assert_eq!(case.warnings, []);
+}
+
+#[test]
+fn the_example_s_materials_come_out_in_si() {
+    let mut materials = case(EXAMPLE).materials;
+    let sheeting = weave(materials.remove(1));
+    assert_eq!(sheeting.binding, Binding::Woven);
+    close(sheeting.warp.value.si(), 3000.0);
+    close(sheeting.weft.value.si(), 2800.0);
+    close(sheeting.yarn_linear_density.value.si(), 20e-6);
+    // 58 threads/cm x 20 g/km x 1.05 = 121.8 g/m2.
+    close(sheeting.basis_weight.value.to_g_per_m2(), 121.8);
+    assert_eq!(sheeting.polymer.unwrap().name, "cotton");
+    assert_eq!(sheeting.hairs.origin, Origin::Default);
+    assert_eq!((sheeting.thickness, sheeting.yarn_width), (None, None));
+
+    let material = materials.remove(0);
+    assert_eq!(
+        material.note.as_deref(),
+        Some("lot, supplier, side, treatment: carried to the report word for word")
+    );
+    let felt = web(material);
+    close(felt.basis_weight.value.to_g_per_m2(), 120.0);
+    close(felt.thickness.value.to_mm(), 1.1);
+    close(felt.solidity.value.fraction(), 0.12 / (1.1e-3 * 910.0));
+    assert_eq!(felt.solidity.origin, Origin::Derived(Derivation::WeightAndThickness));
+    let FibreFacts::Diameter { median, gsd } = felt.fibre else { panic!("{:?}", felt.fibre) };
+    close(median.value.to_um(), 18.0);
+    // The class fills in the spread that the file does not state.
+    assert!(matches!(gsd.origin, Origin::Class { .. }), "{gsd:?}");
+    let reading = felt.reading.unwrap();
+    assert_eq!(reading.kind, ReadingKind::AirPermeability);
+    close(reading.face_velocity.si(), 0.35);
+    close(reading.pressure_drop.si(), 200.0);
+}
+
+#[test]
+fn six_lines_suffice_and_every_assumption_is_listed() {
+    let text = include_str!("../../../../../scenarios/smallest.toml");
+    assert_eq!(text.trim().lines().count(), 6);
+    let case = case(text);
+    let listed: Vec<_> = case
+        .assumed
+        .iter()
+        .map(|entry| (entry.material.as_deref(), entry.key, entry.value.as_str()))
+        .collect();
+    let of_all = [
+        ("format", "1"),
+        ("title", "untitled"),
+        ("temperature", "22 degC"),
+        ("pressure", "101325 Pa"),
+        ("relative_humidity", "45 %"),
+        ("smallest", "0.01 um"),
+        ("largest", "10 um"),
+        ("points", "121"),
+        ("density", "1000 kg/m3"),
+        ("charge", "none"),
+        ("closure", "lee-liu"),
+        ("compare", "lee-liu, kuwabara-cell"),
+        ("flow", "85 L/min"),
+        ("area", "150 cm2"),
+        ("face_velocities", "5.3 cm/s and 10 cm/s"),
+    ];
+    for (key, value) in of_all {
+        assert!(listed.contains(&(None, key, value)), "{key} is not among {listed:#?}");
+    }
+    let of_felt = [
+        "polymer",
+        "fibre_density",
+        "fibre_diameter",
+        "fibre_gsd",
+        "solidity",
+        "unevenness",
+        "surface_charge",
+    ];
+    for key in of_felt {
+        assert!(listed.iter().any(|entry| (entry.0, entry.1) == (Some("felt"), key)), "{key}: {listed:#?}");
+    }
+    assert_eq!(listed.len(), of_all.len() + of_felt.len(), "{listed:#?}");
+    // 2.40 g on 150 cm2 is 160 g/m2; the class's solidity of 0.099 in polyester gives 1.17 mm.
+    let felt = web(case.materials.into_iter().next().unwrap());
+    close(felt.basis_weight.value.to_g_per_m2(), 160.0);
+    close(felt.thickness.value.to_mm(), 160.0 / (0.099 * 1380.0));
+    // The class's range of solidity, 0.06 to 0.2, is the thickness's range upside down.
+    let (low, high) = felt.thickness.range.unwrap();
+    close(low.to_mm(), 160.0 / (0.2 * 1380.0));
+    close(high.to_mm(), 160.0 / (0.06 * 1380.0));
+}
+
+#[test]
+fn weight_thickness_and_solidity_follow_from_any_two() {
+    let rest = "structure = \"web\"\nfibre_diameter = \"18 um\"\nfibre_density = \"1 g/cm3\"\n";
+    let ways = [
+        "basis_weight = \"120 gsm\"\nthickness = \"1 mm\"",
+        "basis_weight = \"120 g/m2\"\nsolidity = 0.12",
+        "thickness = { sheets = 4, value = \"4 mm\" }\nsolidity = \"12 %\"",
+        "swatch = { mass = \"4.8 g\", width = \"100 mm\", length = \"0.1 m\", sheets = 4 }\nthickness = \"1000 um\"",
+    ];
+    for way in ways {
+        let web = web(material(&format!("{rest}{way}")));
+        close(web.basis_weight.value.to_g_per_m2(), 120.0);
+        close(web.thickness.value.to_mm(), 1.0);
+        close(web.solidity.value.fraction(), 0.12);
+    }
+    let round = "swatch = { mass = \"1.2 g\", diameter = \"11.283791671 cm\" }\nthickness = \"1 mm\"";
+    assert!((web(material(&format!("{rest}{round}"))).basis_weight.value.to_g_per_m2() - 120.0).abs() < 1e-6);
+}
+
+#[test]
+fn the_surest_statement_of_the_fibre_wins() {
+    let sheet = "class = \"needled felt\"\nfibre_density = \"910 kg/m3\"\n";
+    let fibre = |line: &str| web(material(&format!("{sheet}{line}"))).fibre;
+    let median = |fibre: FibreFacts| match fibre {
+        FibreFacts::Diameter { median, gsd } => (median, gsd),
+        FibreFacts::FromReading { .. } => panic!("{fibre:?}"),
+    };
+    let (stated, gsd) = median(fibre(
+        "fibre_diameter = { median = \"18 um\", gsd = 1.3 }\npressure_drop = \"24 Pa at 10 cm/s\"",
+    ));
+    close(stated.value.to_um(), 18.0);
+    assert_eq!(gsd, Known::given(1.3));
+    // 1.7 dtex at 910 kg/m3: sqrt(4 x 1.7e-7 / (pi x 910)) = 15.42 um.
+    let (linear, _) = median(fibre("fibre_linear_density = \"1.7 dtex\""));
+    assert!((linear.value.to_um() - 15.4226).abs() < 1e-3, "{linear:?}");
+    let read = fibre("pressure_drop = \"24 Pa at 10 cm/s\"");
+    let FibreFacts::FromReading { reading, .. } = read else { panic!("{read:?}") };
+    close(reading.pressure_drop.si(), 24.0);
+    close(reading.face_velocity.si(), 0.1);
+    let (of_class, _) = median(fibre(""));
+    assert!(matches!(of_class.origin, Origin::Class { .. }) && of_class.range.is_some(), "{of_class:?}");
+}
+
+#[test]
+fn a_yarn_follows_from_counts_and_weight() {
+    let lines = "structure = \"weave\"\nwarp = \"76.2 /in\"\nweft = \"28 /cm\"\nfibre_diameter = \"14 um\"\n\
+                 polymer = \"cotton\"\nbasis_weight = \"121.8 g/m2\"";
+    let derived = weave(material(lines));
+    close(derived.yarn_linear_density.value.to_tex(), 20.0);
+    let count =
+        weave(material(&lines.replace("basis_weight = \"121.8 g/m2\"", "yarn_linear_density = \"30 Ne\"")));
+    assert!((count.yarn_linear_density.value.to_tex() - 590.541 / 30.0).abs() < 1e-3, "{count:?}");
+    let knit = weave(material("class = \"knit jersey\""));
+    assert_eq!(knit.binding, Binding::Knitted);
+    // More than half of a fleece is nap: a heavier fleece has a heavier yarn, in proportion.
+    let fleece = weave(material("class = \"fleece\"\nbasis_weight = \"240 g/m2\""));
+    assert!((fleece.yarn_linear_density.value.to_tex() - 17.0).abs() < 0.1, "{fleece:?}");
+}
+
+#[test]
+fn every_class_of_fibres_makes_a_material_by_name_alone() {
+    for class in Shelf::built_in().classes() {
+        let text =
+            format!("[[material]]\nclass = \"{}\"\n[[stack]]\nlayers = [\"{}\"]\n", class.name, class.name);
+        let read = Case::read(&text);
+        assert_eq!(read.is_ok(), class.structure != ClassStructure::NotFibrous, "{}: {read:?}", class.name);
+    }
+}
+
+#[test]
+fn charges_velocities_aerosols_and_channels() {
+    let text = format!(
+        "{EXAMPLE}points = [\"swatch test\", \"mask at rest\"]\n\
+         [[aerosol]]\nname = \"two modes\"\nkind = \"mass\"\n\
+         modes = [{{ median = \"0.2 um\", gsd = 2, share = 1 }}, {{ median = \"5 um\", gsd = 2, share = 3 }}]\n\
+         [[aerosol]]\nname = \"bins\"\nweighted_by = \"area\"\ndiameter = \"aerodynamic\"\n\
+         bins = [{{ from = \"1 um\", to = \"2 um\", share = 5 }}]\n\
+         [[channel]]\nname = \"above\"\nfrom = \"1 um\"\naerosol = \"bins\"\n"
+    )
+    .replace("charge = \"none\"", "charge = \"-3 e\"");
+    let case = case(&text);
+    assert_eq!(case.particles.charge, ParticleCharge::Elementary(-3));
+    let labels: Vec<_> = case.usage.face_velocities.iter().map(|entry| entry.label.as_str()).collect();
+    assert_eq!(
+        labels,
+        ["2 cm/s", "5.3 cm/s", "10 cm/s, swatch test", "mask at rest", "85 L/min through 150 cm2"]
+    );
+    assert_eq!(
+        case.usage.face_velocities[2].source,
+        OperatingPoint::find("swatch test").map(|point| point.source)
+    );
+    let Sizes::Modes(modes) = &case.aerosols[0].sizes else { panic!("{:?}", case.aerosols[0]) };
+    close(modes[1].share, 0.75);
+    assert_eq!(
+        (case.aerosols[0].stated_by, case.aerosols[0].weighted_by),
+        (Weighting::Mass, Weighting::Mass)
+    );
+    assert_eq!(case.aerosols[1].weighted_by, Weighting::Area);
+    assert_eq!(case.aerosols[1].diameter, DiameterKind::Aerodynamic);
+    assert_eq!((case.channels[0].aerosol, case.channels[0].to), (Some(1), None));
+    assert_eq!(case.channels[0].diameter, DiameterKind::Optical);
+}
+
+#[test]
+fn the_scenarios_that_come_with_it_are_without_fault() {
+    for text in [starter(), include_str!("../../../../../scenarios/seaside-inserts.toml")] {
+        let case = case(text);
+        assert_eq!(case.warnings, []);
+    }
+}
