@@ -3,11 +3,12 @@
 use moteweir_units::{Pressure, Velocity};
 
 use crate::air::Air;
-use crate::closure::{Closure, SingleFibre};
+use crate::closure::{Closure, Groups, SingleFibre};
 use crate::estimate::Estimate;
 use crate::particle::Particle;
 use crate::range::Remarks;
 use crate::single_fibre::gravity::FlowDirection;
+use crate::weave::{PreparedWeave, Weave};
 use crate::web::{PreparedWeb, Web};
 
 /// A layer.
@@ -15,6 +16,8 @@ use crate::web::{PreparedWeb, Web};
 pub enum Layer {
     /// A web of fibres.
     Web(Web),
+    /// A fabric of yarns.
+    Weave(Weave),
 }
 
 /// What a prediction is made with: the surroundings of the whole stack.
@@ -33,18 +36,21 @@ pub struct Setting {
 pub enum PreparedLayer {
     /// A web of fibres.
     Web(Box<PreparedWeb>),
+    /// A fabric of yarns.
+    Weave(Box<PreparedWeave>),
 }
 
 impl Layer {
     /// Makes the layer ready. The face velocity must be positive.
     pub fn prepare(&self, setting: &Setting, face_velocity: Velocity) -> PreparedLayer {
+        let Setting { closure, air, direction } = setting;
         match self {
-            Self::Web(web) => PreparedLayer::Web(Box::new(web.prepare(
-                setting.closure,
-                &setting.air,
-                face_velocity,
-                setting.direction,
-            ))),
+            Self::Web(web) => {
+                PreparedLayer::Web(Box::new(web.prepare(*closure, air, face_velocity, *direction)))
+            }
+            Self::Weave(weave) => {
+                PreparedLayer::Weave(Box::new(weave.prepare(*closure, air, face_velocity, *direction)))
+            }
         }
     }
 
@@ -57,6 +63,7 @@ impl Layer {
     pub fn check(&self, setting: &Setting, face_velocity: Velocity, remarks: &mut Remarks) {
         match self {
             Self::Web(web) => web.check(setting.closure, &setting.air, face_velocity, remarks),
+            Self::Weave(weave) => weave.check(setting.closure, &setting.air, face_velocity, remarks),
         }
     }
 }
@@ -66,6 +73,7 @@ impl PreparedLayer {
     pub fn pressure_drop(&self) -> Estimate {
         match self {
             Self::Web(web) => web.pressure_drop(),
+            Self::Weave(weave) => weave.pressure_drop(),
         }
     }
 
@@ -73,6 +81,7 @@ impl PreparedLayer {
     pub fn penetrations(&self, particle: &Particle, charges: &[i32]) -> Vec<Estimate> {
         match self {
             Self::Web(web) => web.penetrations(particle, charges),
+            Self::Weave(weave) => weave.penetrations(particle, charges),
         }
     }
 
@@ -80,6 +89,7 @@ impl PreparedLayer {
     pub fn single_fibre(&self, particle: &Particle, charges: i32) -> SingleFibre {
         match self {
             Self::Web(web) => web.single_fibre(particle, charges),
+            Self::Weave(weave) => weave.single_fibre(particle, charges),
         }
     }
 
@@ -87,6 +97,15 @@ impl PreparedLayer {
     pub fn check(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
         match self {
             Self::Web(web) => web.check(particle, charges, remarks),
+            Self::Weave(weave) => weave.check(particle, charges, remarks),
+        }
+    }
+
+    /// Dimensionless groups of a particle at the median fibre; inside the yarns of a fabric.
+    pub fn groups(&self, particle: &Particle) -> Groups {
+        match self {
+            Self::Web(web) => web.groups(particle),
+            Self::Weave(weave) => weave.groups(particle),
         }
     }
 }

@@ -160,11 +160,9 @@ impl PreparedWeb {
         self.headline.groups(particle)
     }
 
-    /// Notes where a particle leaves the ranges of the relations.
+    /// Notes where a particle leaves the ranges of the relations, at the median fibre.
     pub fn check(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
-        for (fibre, _) in &self.fibres {
-            fibre.check(particle, charges, remarks);
-        }
+        self.headline.check(particle, charges, remarks);
         if self.unevenness > 0.0 && self.exponent(particle, charges).value > UNEVEN_TAIL_EXPONENT {
             remarks.say(Notice::UnevenTail);
         }
