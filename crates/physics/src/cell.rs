@@ -119,6 +119,24 @@ impl KuwabaraCell {
         [(x * x * over_radius + y * y * slope) * inverse, x * y * (over_radius - slope) * inverse]
     }
 
+    /// The acceleration of the air that passes (x, y), (u . grad) u, in U^2/a.
+    ///
+    /// ```text
+    /// a_r = (f' - f/r) (cos^2 f/r - sin^2 f')/r,  a_theta = sin cos [f' (f' - f/r)/r - (f/r) f'']
+    /// ```
+    pub fn acceleration(&self, x: f64, y: f64) -> [f64; 2] {
+        let square = x * x + y * y;
+        let (over_radius, slope) = self.over_radius_and_slope(square - 1.0);
+        let r = square.sqrt();
+        let (cosine, sine) = (x / r, y / r);
+        let excess = (slope - over_radius) / r;
+        let second = 2.0 * (1.0 + self.slip) * (square.recip() - self.solidity);
+        let curvature = r * second / self.slip_kuwabara - excess;
+        let radial = excess * (cosine * cosine * over_radius - sine * sine * slope);
+        let turning = sine * cosine * (slope * excess - over_radius * curvature);
+        [radial * cosine - turning * sine, radial * sine + turning * cosine]
+    }
+
     /// f/r and f' at q = r^2 - 1.
     fn over_radius_and_slope(&self, q: f64) -> (f64, f64) {
         let wall = 1.0 + self.slip;
@@ -246,6 +264,20 @@ mod tests {
             let [u, v] = cell.velocity(x, y);
             close("u", u, (psi(x, y + step) - psi(x, y - step)) / (2.0 * step), 1e-8);
             close("v", v, -(psi(x + step, y) - psi(x - step, y)) / (2.0 * step), 1e-8);
+        }
+    }
+
+    #[test]
+    fn acceleration_is_the_change_of_velocity_along_the_flow() {
+        let cell = cell(0.05, 0.2);
+        let step = 1e-5;
+        for (x, y) in [(-3.0, 0.4), (-0.2, 1.1), (0.9, 1.5), (2.0, -2.0)] {
+            let [u, v] = cell.velocity(x, y);
+            let ahead = cell.velocity(x + step * u, y + step * v);
+            let behind = cell.velocity(x - step * u, y - step * v);
+            let [along, across] = cell.acceleration(x, y);
+            close("along", along, (ahead[0] - behind[0]) / (2.0 * step), 1e-8);
+            close("across", across, (ahead[1] - behind[1]) / (2.0 * step), 1e-8);
         }
     }
 

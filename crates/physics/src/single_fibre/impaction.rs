@@ -11,7 +11,7 @@ pub mod published;
 mod slice;
 mod table;
 
-pub use slice::{Increment, ImpactionSlice};
+pub use slice::{ImpactionSlice, Increment};
 pub use table::{Axes, Axis, ImpactionTable, TableError};
 
 use crate::range::Range;

@@ -56,17 +56,17 @@ pub fn fly(
         return Err(TrajectoryError::Height { height, edge });
     }
     let contact = particle.contact_radius();
-    let mut walk = Walk::new(Motion::new(cell, particle), release, height, tolerance);
+    let mut walk = Walk::new(Motion::new(cell, particle, tolerance), release, height, tolerance);
     let mut points = vec![[walk.state[0], walk.state[1]]];
     let mut closest = edge;
     loop {
         let before = walk.state;
         walk.advance()?;
-        if radius(&walk.state) < contact || approaches(&before) && !approaches(&walk.state) {
-            let lowest = if approaches(&walk.state) { walk.state } else { walk.turn(&before) };
-            closest = closest.min(radius(&lowest));
+        if approaches(&before) {
+            let lowest = if approaches(&walk.state) { walk.last() } else { walk.turn(&before) };
+            closest = closest.min(radius(&lowest.state));
             if closest < contact {
-                let [x, y, ..] = walk.touch(&before);
+                let [x, y, ..] = walk.touch(&before, lowest);
                 points.push([x, y]);
                 return Ok(Flight { points, outcome: Outcome::Contact { x, y } });
             }
@@ -101,7 +101,7 @@ pub(super) fn closest_approach(
             continue;
         }
         if approaches(&before) {
-            closest = closest.min(radius(&walk.turn(&before)));
+            closest = closest.min(radius(&walk.turn(&before).state));
         }
         if closest < contact || walk.state[0] >= 0.0 || radius(&walk.state) > edge {
             return Ok(closest.max(DEEPEST * contact));
@@ -123,9 +123,9 @@ fn approaches(state: &State) -> bool {
 }
 
 /// An integration under way.
-struct Walk {
+pub(super) struct Walk {
     motion: Motion,
-    state: State,
+    pub(super) state: State,
     rate: State,
     length: f64,
     last_length: f64,
@@ -135,15 +135,15 @@ struct Walk {
 }
 
 impl Walk {
-    fn new(motion: Motion, release: Release, height: f64, tolerance: f64) -> Self {
+    pub(super) fn new(motion: Motion, release: Release, height: f64, tolerance: f64) -> Self {
         let state = motion.start(release, height);
         let rate = motion.rate(&state);
-        let length = 0.1 * motion.relaxation().min(1.0);
+        let length = 0.1 * motion.shortest_time();
         Self { motion, state, rate, length, last_length: 0.0, last_rate: rate, tolerance, steps: 0 }
     }
 
     /// Takes one good step, shortening it as often as it needs.
-    fn advance(&mut self) -> Result<(), TrajectoryError> {
+    pub(super) fn advance(&mut self) -> Result<(), TrajectoryError> {
         let scale = self.scale();
         let mut rejected = false;
         loop {
@@ -159,7 +159,8 @@ impl Walk {
             let factor = if error.is_finite() { (0.9 * error.powf(-0.125)).clamp(0.2, 6.0) } else { 0.2 };
             if error <= 1.0 {
                 (self.last_length, self.last_rate) = (self.length, self.rate);
-                (self.state, self.rate) = (end, self.motion.rate(&end));
+                self.state = self.motion.settled(end);
+                self.rate = self.motion.rate(&self.state);
                 self.length *= if rejected { factor.min(1.0) } else { factor };
                 return Ok(());
             }
@@ -175,43 +176,60 @@ impl Walk {
         let wall = (x * x + y * y - 1.0).abs().clamp(1e-4, 1.0);
         let along = self.tolerance * wall;
         let across = self.tolerance * wall.min(y.abs().max(1e-12));
-        let pace = self.motion.relaxation().recip().max(1.0);
+        let pace = self.motion.shortest_time().recip();
         [along, across, along * pace, across * pace]
     }
 
-    /// The state on the last step, which began at `before`, where `event` turns from negative to positive.
-    fn locate(&self, before: &State, event: impl Fn(&State) -> f64) -> State {
-        let at = |length: f64| step(|s| self.motion.rate(s), before, &self.last_rate, length, &[1.0; 4]).end;
-        let (mut low, mut high) = (0.0, self.last_length);
-        let (mut event_low, mut event_high) = (event(before), event(&self.state));
-        let mut state = self.state;
-        for _ in 0..40 {
-            let length = high - event_high * (high - low) / (event_high - event_low);
-            state = at(length);
-            let value = event(&state);
-            // Illinois: the end that stays put twice loses half its weight.
-            if value > 0.0 {
-                (high, event_high) = (length, value);
-                event_low *= 0.5;
-            } else {
-                (low, event_low) = (length, value);
-                event_high *= 0.5;
-            }
-            if high - low < 1e-9 * self.last_length || value.abs() < 1e-11 {
+    /// The end of the last step.
+    fn last(&self) -> Moment {
+        Moment { time: self.last_length, state: self.state }
+    }
+
+    /// The closest point of the last step, which began at `before`.
+    fn turn(&self, before: &State) -> Moment {
+        self.locate(before, self.last(), departure)
+    }
+
+    /// The contact on the last step before the moment `inside`.
+    fn touch(&self, before: &State, inside: Moment) -> State {
+        let contact = self.motion.particle.contact_radius();
+        self.locate(before, inside, |s| contact - radius(s)).state
+    }
+
+    /// Where `event` turns from negative, at `before`, to positive, by ever better lengths of the step.
+    fn locate(&self, before: &State, after: Moment, event: impl Fn(&State) -> f64) -> Moment {
+        let at = |length: f64| {
+            let end = step(|s| self.motion.rate(s), before, &self.last_rate, length, &[1.0; 4]).end;
+            self.motion.settled(end)
+        };
+        let (mut low, mut high) = (0.0, after.time);
+        let (mut event_low, mut event_high) = (event(before), event(&after.state));
+        let near = 1e-8 * event_low.abs().max(event_high.abs());
+        let (mut found, mut stayed) = (after, 0);
+        for _ in 0..60 {
+            let time = high - event_high * (high - low) / (event_high - event_low);
+            found = Moment { time, state: at(time) };
+            let value = event(&found.state);
+            if value.abs() <= near {
                 break;
             }
+            // Illinois: an end that stays put twice loses half its weight.
+            if value > 0.0 {
+                (high, event_high) = (time, value);
+                event_low *= if stayed > 0 { 0.5 } else { 1.0 };
+                stayed = 1;
+            } else {
+                (low, event_low) = (time, value);
+                event_high *= if stayed < 0 { 0.5 } else { 1.0 };
+                stayed = -1;
+            }
         }
-        state
+        found
     }
+}
 
-    /// The closest point of the last step.
-    fn turn(&self, before: &State) -> State {
-        self.locate(before, departure)
-    }
-
-    /// The point of contact on the last step.
-    fn touch(&self, before: &State) -> State {
-        let contact = self.motion.particle.contact_radius();
-        self.locate(before, |s| contact - radius(s))
-    }
+/// A state on the last step, and how long after the step's beginning.
+struct Moment {
+    time: f64,
+    state: State,
 }

@@ -44,7 +44,10 @@ pub fn limiting_efficiency(
     let touching = cell.stream_at_gap(particle.interception());
     // The stream function at the closest approach is the release height itself where there is no inertia.
     let clearance = |height: f64| -> Result<f64, TrajectoryError> {
-        let closest = closest_approach(Motion::new(cell, particle), release, height, precision.step)?;
+        let closest = {
+            let motion = Motion::new(cell, particle, precision.release);
+            closest_approach(motion, release, height, precision.step)?
+        };
         let gap = closest - 1.0;
         Ok(cell.stream_at_gap(gap.abs()).copysign(gap) - touching)
     };

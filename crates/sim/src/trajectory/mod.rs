@@ -15,11 +15,14 @@
 //! resistance of the last gap between sphere and fibre, diffusion.
 
 mod approach;
+mod critical;
 mod limiting;
 mod motion;
 mod root;
 mod runge_kutta;
+mod sluggish;
 
 pub use approach::{Flight, Outcome, fly};
+pub use critical::critical_stokes;
 pub use limiting::{Precision, limiting_efficiency};
 pub use motion::{Particle, TrajectoryError};

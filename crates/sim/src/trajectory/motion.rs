@@ -4,6 +4,7 @@ use moteweir_physics::cell::KuwabaraCell;
 use moteweir_physics::single_fibre::impaction::Release;
 
 use super::runge_kutta::State;
+use super::sluggish::{drift, shifted_start};
 
 /// What could not be computed, and why.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
@@ -90,11 +91,15 @@ pub(super) struct Motion {
     pub(super) cell: KuwabaraCell,
     pub(super) particle: Particle,
     inverse_relaxation: f64,
+    sluggish: bool,
 }
 
 impl Motion {
-    pub(super) fn new(cell: KuwabaraCell, particle: Particle) -> Self {
-        Self { cell, particle, inverse_relaxation: (2.0 * particle.stokes).recip() }
+    /// `precision` is the relative error of an efficiency below which the stiff limit may answer.
+    pub(super) fn new(cell: KuwabaraCell, particle: Particle, precision: f64) -> Self {
+        let at_wall = particle.stokes * (1.0 - cell.solidity()) / cell.slip_kuwabara_factor();
+        let inverse_relaxation = (2.0 * particle.stokes).recip();
+        Self { cell, particle, inverse_relaxation, sluggish: at_wall.powi(3) < precision }
     }
 
     /// The relaxation time in a/U.
@@ -102,10 +107,29 @@ impl Motion {
         2.0 * self.particle.stokes
     }
 
+    /// The time in a/U within which the integrator sees things change.
+    pub(super) fn shortest_time(&self) -> f64 {
+        if self.sluggish { 1.0 } else { self.relaxation().min(1.0) }
+    }
+
     pub(super) fn rate(&self, state: &State) -> State {
         let [x, y, vx, vy] = *state;
+        if self.sluggish {
+            let [wx, wy] = drift(&self.cell, self.relaxation(), x, y);
+            return [wx, wy, 0.0, 0.0];
+        }
         let [ux, uy] = self.cell.velocity(x, y);
         [vx, vy, (ux - vx) * self.inverse_relaxation, (uy - vy) * self.inverse_relaxation]
+    }
+
+    /// The state with the velocity that goes with its position, where the position decides it.
+    pub(super) fn settled(&self, state: State) -> State {
+        if !self.sluggish {
+            return state;
+        }
+        let [x, y, ..] = state;
+        let [vx, vy] = drift(&self.cell, self.relaxation(), x, y);
+        [x, y, vx, vy]
     }
 
     /// On the edge of the cell upstream, at this height above the axis.
@@ -116,6 +140,10 @@ impl Motion {
             Release::Uniform => [1.0, 0.0],
             Release::Fluid => self.cell.velocity(x, height),
         };
+        if self.sluggish {
+            let [x, y] = shifted_start(&self.cell, self.relaxation(), [x, height], [vx, vy]);
+            return self.settled([x, y, 0.0, 0.0]);
+        }
         [x, height, vx, vy]
     }
 }

@@ -49,6 +49,7 @@ pub(super) fn root<E>(
 }
 
 /// The step from `b` by inverse quadratic interpolation, or by the secant where only two points differ.
+#[expect(clippy::float_cmp, reason = "the two are the same number or were found apart")]
 fn interpolate(a: (f64, f64), b: (f64, f64), c: (f64, f64)) -> f64 {
     let s = b.1 / a.1;
     if a.0 == c.0 {

@@ -1,4 +1,5 @@
 //! One step of the explicit Runge-Kutta method of order 8(5,3) of Dormand and Prince.
+#![expect(clippy::excessive_precision, reason = "the constants as they were published")]
 
 /// Position and velocity of a particle in the plane: x, y, then their rates.
 pub(super) type State = [f64; 4];

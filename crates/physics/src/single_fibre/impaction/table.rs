@@ -10,6 +10,12 @@ const VERSION: u32 = 1;
 const COUNTS: usize = 3;
 const HEADER: usize = MAGIC.len() + 4 * (1 + COUNTS) + 8 * 4;
 
+/// How far beyond the cell's edge the axis of room ends; the layer below the edge is about as thin in dense webs.
+const MARGIN: f64 = 0.04;
+
+/// Nodes of the critical Stokes number in each step of the solidity axis: the steep rise must stand in its place.
+const CRITICAL_PER_STEP: usize = 4;
+
 /// Why bytes are no table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TableError {
@@ -58,11 +64,16 @@ impl Axis {
     pub(super) fn weights(&self, coordinate: f64) -> (usize, [f64; 4]) {
         let last = (self.nodes - 1) as f64;
         let place = ((coordinate - self.first) / self.step).clamp(0.0, last);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..=last above")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped to 0..=last above"
+        )]
         let base = (place as usize).clamp(1, self.nodes - 3) - 1;
         let t = place - base as f64;
         let [t0, t1, t2, t3] = [t, t - 1.0, t - 2.0, t - 3.0];
-        (base, [-t1 * t2 * t3 / 6.0, t0 * t2 * t3 / 2.0, -t0 * t1 * t3 / 2.0, t0 * t1 * t2 / 6.0])
+        let (outer, inner) = (t1 * t2 / 6.0, 0.5 * t0 * t3);
+        (base, [-outer * t3, inner * t2, -inner * t1, outer * t0])
     }
 }
 
@@ -71,7 +82,7 @@ impl Axis {
 pub struct Axes {
     /// Of the solidity alpha: `ln(alpha/(1 - alpha))`.
     pub solidity: Axis,
-    /// Of the interception parameter over the largest that the cell has room for: `ln(R/(alpha^(-1/2) - 1))`.
+    /// Of the room p that a particle takes, `R/(alpha^(-1/2) - 1)`: `ln(p/(1.04 - p))`.
     pub room: Axis,
     /// Of the Stokes number over the critical one: `ln(Stk/Stk_c(alpha))`, rising, crowded round 0.
     pub stokes: Vec<f64>,
@@ -83,9 +94,27 @@ impl Axes {
         (alpha / (1.0 - alpha)).ln()
     }
 
-    /// The solidity at a node of its axis.
-    pub fn solidity_at(&self, node: usize) -> f64 {
-        let odds = self.solidity.at(node).exp();
+    /// The axis coordinate of the room that a particle takes, above 0 and at most 1.
+    pub fn of_room(room: f64) -> f64 {
+        (room / (1.0 + MARGIN - room)).ln()
+    }
+
+    /// The room at an axis coordinate.
+    pub fn room_at(coordinate: f64) -> f64 {
+        let odds = coordinate.exp();
+        (1.0 + MARGIN) * odds / (1.0 + odds)
+    }
+
+    /// The axis on which the critical Stokes number is kept: the solidities, four times as close.
+    pub fn critical(&self) -> Axis {
+        let Axis { first, step, nodes } = self.solidity;
+        let refined = CRITICAL_PER_STEP as f64;
+        Axis { first, step: step / refined, nodes: CRITICAL_PER_STEP * (nodes - 1) + 1 }
+    }
+
+    /// The solidity at an axis coordinate.
+    pub fn solidity_at(coordinate: f64) -> f64 {
+        let odds = coordinate.exp();
         odds / (1.0 + odds)
     }
 }
@@ -102,7 +131,7 @@ impl Axes {
 ///       12  u32 nodes of solidity (A), of Stokes number (S), of room (P)
 ///       32  f64 first and step of the solidity axis, first and step of the room axis
 ///      8 S  f64 Stokes axis
-///      8 A  f64 Stk_c (1 - alpha)/Ku, by solidity
+///  8(4A-3)  f64 Stk_c (1 - alpha)/Ku, at four times as many steps of solidity
 ///  8 A S P  f32 g, solidity slowest, then Stokes number, then room; the pair uniform, fluid release
 /// ```
 /// All little-endian.
@@ -115,6 +144,7 @@ pub struct ImpactionTable<'a> {
 
 impl ImpactionTable<'static> {
     /// The table compiled into the program.
+    #[expect(clippy::missing_panics_doc, reason = "the bytes are part of the program and a test reads them")]
     pub fn compiled() -> Self {
         Self::read(COMPILED).expect("the compiled table is whole, as a test asserts")
     }
@@ -134,7 +164,8 @@ impl<'a> ImpactionTable<'a> {
             return Err(TableError::Version { found: word(0) });
         }
         let [solidities, stokes, rooms] = [1, 2, 3].map(|index| word(index) as usize);
-        let body = HEADER + 8 * (stokes + solidities);
+        let critical = (CRITICAL_PER_STEP * solidities).saturating_sub(CRITICAL_PER_STEP - 1);
+        let body = HEADER + 8 * (stokes + critical);
         let expected = body.saturating_add(8_usize.saturating_mul(solidities * stokes).saturating_mul(rooms));
         if bytes.len() != expected || solidities.min(stokes).min(rooms) < 4 {
             return Err(TableError::Length { expected, found: bytes.len() });
@@ -145,11 +176,11 @@ impl<'a> ImpactionTable<'a> {
             room: Axis { first: number(2), step: number(3), nodes: rooms },
             stokes: (4..4 + stokes).map(number).collect(),
         };
-        let critical = (4 + stokes..4 + stokes + solidities).map(number).collect();
+        let critical = (4 + stokes..4 + stokes + critical).map(number).collect();
         Ok(Self { axes, critical, values: &bytes[body..] })
     }
 
-    /// Writes a table: `critical` by solidity, `values` in the order of the file.
+    /// Writes a table: `critical` along [`Axes::critical`], `values` in the order of the file.
     pub fn write(axes: &Axes, critical: &[f64], values: &[f32]) -> Vec<u8> {
         let mut bytes = MAGIC.to_vec();
         bytes.extend(VERSION.to_le_bytes());
@@ -174,17 +205,19 @@ impl<'a> ImpactionTable<'a> {
     /// `Stk_c (1 - alpha)/Ku` at one solidity, and the values there, by Stokes number, then room, then release.
     pub(super) fn at_solidity(&self, alpha: f64) -> (f64, Vec<f64>) {
         let held = alpha.clamp(SOLIDITY_RANGE.low, SOLIDITY_RANGE.high);
-        let (base, weights) = self.axes.solidity.weights(Axes::of_solidity(held));
+        let coordinate = Axes::of_solidity(held);
+        let (base, weights) = self.axes.solidity.weights(coordinate);
         let plane = 2 * self.axes.stokes.len() * self.axes.room.nodes;
-        let mut critical = 0.0;
-        let mut values = vec![0.0; plane];
-        for (node, weight) in (base..).zip(weights) {
-            critical += weight * self.critical[node];
-            let stored = self.values[4 * plane * node..4 * plane * (node + 1)].as_chunks::<4>().0;
-            for (sum, bytes) in values.iter_mut().zip(stored) {
-                *sum += weight * f64::from(f32::from_le_bytes(*bytes));
-            }
-        }
+        let stored = |node: usize| self.values[4 * plane * node..4 * plane * (node + 1)].as_chunks::<4>().0;
+        let [a, b, c, d] = [0, 1, 2, 3].map(|node| stored(base + node));
+        let values = a.iter().zip(b).zip(c.iter().zip(d));
+        let [wa, wb, wc, wd] = weights;
+        let number = |bytes: &[u8; 4]| f64::from(f32::from_le_bytes(*bytes));
+        let values = values
+            .map(|((a, b), (c, d))| wa * number(a) + wb * number(b) + wc * number(c) + wd * number(d))
+            .collect();
+        let (base, weights) = self.axes.critical().weights(coordinate);
+        let critical = self.critical[base..base + 4].iter().zip(weights).map(|(k, weight)| k * weight).sum();
         (critical, values)
     }
 }
@@ -205,7 +238,8 @@ mod tests {
     fn the_compiled_table_is_whole() {
         let table = ImpactionTable::read(COMPILED).unwrap();
         assert!(table.axes.stokes.is_sorted());
-        let ends = [0, table.axes.solidity.nodes - 1].map(|node| table.axes.solidity_at(node));
+        let ends =
+            [0, table.axes.solidity.nodes - 1].map(|node| Axes::solidity_at(table.axes.solidity.at(node)));
         assert!((ends[0] - SOLIDITY_RANGE.low).abs() < 1e-12, "{ends:?}");
         assert!((ends[1] - SOLIDITY_RANGE.high).abs() < 1e-12, "{ends:?}");
         assert!(COMPILED.len() < 1_100_000, "{} bytes", COMPILED.len());
@@ -219,10 +253,10 @@ mod tests {
             stokes: vec![-1.0, 0.0, 0.5, 2.0],
         };
         let values: Vec<f32> = (0..160_u8).map(f32::from).collect();
-        let bytes = ImpactionTable::write(&axes, &[0.5, 0.6, 0.7, 0.8], &values);
+        let bytes = ImpactionTable::write(&axes, &[0.8; 13], &values);
         let table = ImpactionTable::read(&bytes).unwrap();
         assert_eq!(table.axes, axes);
-        let (critical, plane) = table.at_solidity(axes.solidity_at(3));
+        let (critical, plane) = table.at_solidity(Axes::solidity_at(axes.solidity.at(3)));
         assert!((critical - 0.8).abs() < 1e-12, "{critical}");
         assert!((plane[39] - 159.0).abs() < 1e-12, "{}", plane[39]);
     }
