@@ -136,10 +136,10 @@ impl Mapping {
         libm::log10(value / self.low) / libm::log10(self.high / self.low)
     }
 
-    /// The same for an end of a band: what lies at or below 0 on a logarithmic axis goes to the end of the smalls.
+    /// The same for an end of a band: what lies at or below 0 on a logarithmic axis goes far beyond its small end.
     pub(super) fn bounded_fraction(self, value: f64) -> f64 {
-        let value = if self.scale == Scale::Linear || value.is_nan() { value } else { value.max(self.low) };
-        self.fraction(value)
+        let logarithmic = self.scale != Scale::Linear && !value.is_nan();
+        self.fraction(if logarithmic { value.max(10.0 * SMALLEST_ON_LOG) } else { value })
     }
 }
 
@@ -184,6 +184,6 @@ mod tests {
         assert!((mapping.fraction(1e-4) - 1.0).abs() < 1e-12);
         assert!((mapping.fraction(1e-2) - 0.5).abs() < 1e-12);
         assert!(mapping.fraction(0.0).is_nan());
-        assert!((mapping.bounded_fraction(0.0) - 1.0).abs() < 1e-12);
+        assert!(mapping.bounded_fraction(0.0) > 50.0 && mapping.bounded_fraction(-1.0).is_finite());
     }
 }

@@ -56,6 +56,8 @@ pub struct Panel {
 pub struct Line {
     /// Name, in the key and in the CSV.
     pub name: String,
+    /// What the key says after the name; may be empty.
+    pub remark: String,
     /// Points in axis units, in drawing order.
     pub points: Vec<(f64, f64)>,
     /// Look.
@@ -149,7 +151,7 @@ impl Panel {
         }
     }
 
-    /// What the panel is called in the CSV and in errors: its title, or what its vertical axis shows.
+    /// What the panel is called in errors: its title, or what its vertical axis shows.
     pub(super) fn name(&self) -> &str {
         if self.title.is_empty() { &self.y.label } else { &self.title }
     }
@@ -158,11 +160,16 @@ impl Panel {
 impl Line {
     /// A curve without marks on its points.
     pub fn new(name: impl Into<String>, points: Vec<(f64, f64)>, ink: Ink) -> Self {
-        Self { name: name.into(), points, ink, dots: false }
+        Self { name: name.into(), remark: String::new(), points, ink, dots: false }
     }
 
     /// A curve with a mark on each point.
     pub fn dotted(name: impl Into<String>, points: Vec<(f64, f64)>, ink: Ink) -> Self {
-        Self { name: name.into(), points, ink, dots: true }
+        Self { dots: true, ..Self::new(name, points, ink) }
+    }
+
+    /// The name as the picture has it, with the remark.
+    pub(super) fn caption(&self) -> String {
+        if self.remark.is_empty() { self.name.clone() } else { format!("{}: {}", self.name, self.remark) }
     }
 }

@@ -12,7 +12,7 @@ pub(super) const KEY_EM: f64 = 12.5;
 /// Height of a row of the key [px].
 pub(super) const KEY_ROW: f64 = 19.0;
 /// Length of the sample of a line [px].
-const SAMPLE: f64 = 34.0;
+const SAMPLE: f64 = 44.0;
 /// Between a sample and its name [px].
 const GAP: f64 = 6.0;
 /// Between one entry and the next [px].
@@ -33,7 +33,7 @@ pub(super) type KeyRow = Vec<Entry>;
 /// Whether the names of a panel fit at the ends of its curves: `room` wide each, `height` for all.
 pub(super) fn fits_at_ends(panel: &Panel, room: f64, height: f64) -> bool {
     panel.key == Key::LineEnds
-        && panel.lines.iter().all(|line| width(&line.name, KEY_EM) <= room)
+        && panel.lines.iter().all(|line| width(&line.caption(), KEY_EM) <= room)
         && panel.lines.len() as f64 * KEY_ROW < 0.8 * height
 }
 
@@ -42,7 +42,7 @@ pub(super) fn rows(panel: &Panel, room: f64) -> Vec<KeyRow> {
     let mut rows: Vec<KeyRow> = Vec::new();
     let mut left = 0.0;
     for line in &panel.lines {
-        let name = shortened(&line.name, KEY_EM, room - SAMPLE - GAP);
+        let name = shortened(&line.caption(), KEY_EM, room - SAMPLE - GAP);
         let length = SAMPLE + GAP + width(&name, KEY_EM);
         if rows.is_empty() || left + length > room {
             rows.push(Vec::new());

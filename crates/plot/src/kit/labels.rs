@@ -76,7 +76,7 @@ pub(super) fn placed_labels(frame: &Frame<'_>, curves: &[Vec<Vec<Point>>]) -> Ve
             if let Some(end) =
                 pieces.last().and_then(|piece| piece.last()).filter(|_| !frame.axes.reaches_right(line))
             {
-                inside(&line.name, *end, KEY_EM, Some(line.ink));
+                inside(&line.caption(), *end, KEY_EM, Some(line.ink));
             }
         }
     }
@@ -91,7 +91,7 @@ pub(super) fn placed_labels(frame: &Frame<'_>, curves: &[Vec<Vec<Point>>]) -> Ve
 
 /// Names of the curves that reach the right edge, beside their ends.
 fn names_beside(frame: &Frame<'_>, curves: &[Vec<Vec<Point>>]) -> Vec<Label> {
-    let ends: Vec<(&str, Ink, Point)> = frame
+    let ends: Vec<(String, Ink, Point)> = frame
         .panel
         .lines
         .iter()
@@ -99,7 +99,7 @@ fn names_beside(frame: &Frame<'_>, curves: &[Vec<Vec<Point>>]) -> Vec<Label> {
         .filter(|(line, _)| frame.axes.reaches_right(line))
         .filter_map(|(line, pieces)| {
             let end = pieces.last()?.last()?;
-            Some((line.name.as_str(), line.ink, *end))
+            Some((line.caption(), line.ink, *end))
         })
         .collect();
     let wanted: Vec<f64> = ends.iter().map(|(_, _, end)| end.1).collect();
@@ -108,13 +108,13 @@ fn names_beside(frame: &Frame<'_>, curves: &[Vec<Vec<Point>>]) -> Vec<Label> {
     ends.into_iter()
         .zip(heights)
         .map(|((text, ink, end), y)| Label {
-            text: text.to_owned(),
             rect: Rect {
                 left,
-                right: left + width(text, KEY_EM) + 2.0 * PAD,
+                right: left + width(&text, KEY_EM) + 2.0 * PAD,
                 top: y - KEY_ROW / 2.0 + 1.0,
                 bottom: y + KEY_ROW / 2.0 - 1.0,
             },
+            text,
             em: KEY_EM,
             ink: Some(ink),
             leader: Some(((end.0 + 2.0, end.1), (left - 1.0, y))),

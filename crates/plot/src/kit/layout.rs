@@ -110,7 +110,7 @@ fn measured<'a>(panel: &'a Panel, chart: &Chart, slot: f64) -> Result<Measured<'
     let y_ticks = panel.y.ticks(axes.y, most(chart.panel_height, 30.0));
     let names_at_ends = fits_at_ends(panel, 0.32 * slot, chart.panel_height);
     let names = panel.lines.iter().filter(|line| names_at_ends && axes.reaches_right(line));
-    let name = names.map(|line| width(&line.name, KEY_EM)).fold(0.0, f64::max);
+    let name = names.map(|line| width(&line.caption(), KEY_EM)).fold(0.0, f64::max);
     let right = if name > 0.0 { NAME_GAP + name } else { MARGIN };
     Ok(Measured { panel, axes, left: widest(&y_ticks) + TICK + 5.0, y_ticks, names_at_ends, right })
 }
@@ -140,7 +140,7 @@ fn column<'a>(chart: &'a Chart, stack: &mut Stack) -> Result<Vec<Frame<'a>>, Plo
         if number > 0 {
             stack.y += BETWEEN;
         }
-        let span = (MARGIN + left, MARGIN + slot - right);
+        let span = (MARGIN + left, MARGIN + slot - right, MARGIN + slot);
         heading(panel.panel, stack, slot);
         let (frame, bottom) = framed(panel, chart, span, stack)?;
         stack.y = bottom;
@@ -166,7 +166,10 @@ fn row<'a>(chart: &'a Chart, stack: &mut Stack) -> Result<Vec<Frame<'a>>, PlotEr
         let panel = measured(panel, chart, slot)?;
         stack.y = lowest;
         stack.left = MARGIN + number as f64 * (slot + BETWEEN);
-        let span = (stack.left + panel.left, stack.left + slot - panel.right);
+        // A key that speaks for the panels at its right may run below them.
+        let alone = chart.panels[number + 1..].iter().all(|other| other.key == Key::None);
+        let key_end = if alone { chart.width - MARGIN } else { stack.left + slot };
+        let span = (stack.left + panel.left, stack.left + slot - panel.right, key_end);
         let (frame, below) = framed(panel, chart, span, stack)?;
         bottom = bottom.max(below);
         frames.push(frame);
@@ -182,11 +185,12 @@ fn heading(panel: &Panel, stack: &mut Stack, slot: f64) {
     stack.y += 6.0;
 }
 
-/// The frame between two verticals with its top at the stack's height, and the bottom of all that belongs to it.
+/// The frame between two verticals with its top at the stack's height and its key up to a third, and the bottom of
+/// all that belongs to it.
 fn framed<'a>(
     panel: Measured<'a>,
     chart: &Chart,
-    (left, right): (f64, f64),
+    (left, right, key_end): (f64, f64, f64),
     stack: &mut Stack,
 ) -> Result<(Frame<'a>, f64), PlotError> {
     let plot = Rect { left, right, top: stack.y, bottom: stack.y + chart.panel_height };
@@ -199,7 +203,7 @@ fn framed<'a>(
     let at = (right, plot.bottom + TICK + 1.5 * TICK_EM + LEADING * LABEL_EM / 2.0);
     stack.texts.push(Placed { text: label, at, em: LABEL_EM, ink: QUIET, align: Align::End });
     let keyed = !names_at_ends && panel.key != Key::None;
-    let key_rows = if keyed { rows(panel, right - stack.left) } else { Vec::new() };
+    let key_rows = if keyed { rows(panel, key_end - stack.left) } else { Vec::new() };
     let key = if key_rows.is_empty() { 0.0 } else { KEY_ROW * key_rows.len() as f64 + 8.0 };
     let bottom = plot.bottom + X_TEXTS + key;
     Ok((Frame { panel, axes, plot, x_ticks, y_ticks, names_at_ends, key_rows }, bottom))

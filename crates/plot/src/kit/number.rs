@@ -13,8 +13,11 @@ fn superscript(exponent: i32) -> String {
         .collect()
 }
 
-/// `10⁻⁶` or `2×10⁻⁶`.
+/// `10⁻⁶` or `2×10⁻⁶`; nobody writes 1 or 10 as a power.
 pub(super) fn power_text(mantissa: i32, exponent: i32) -> String {
+    if exponent == 0 || exponent == 1 {
+        return number_text(scaled(f64::from(mantissa), exponent));
+    }
     let power = format!("10{}", superscript(exponent));
     if mantissa == 1 { power } else { format!("{mantissa}×{power}") }
 }
@@ -49,7 +52,8 @@ pub fn significant_text(value: f64, digits: usize) -> String {
         let rounded = scientific.parse::<f64>().unwrap_or(value);
         format!("{rounded:.decimals$}")
     } else {
-        format!("{mantissa}×10{}", superscript(exponent))
+        let factor = if mantissa == "1" { String::new() } else { format!("{mantissa}×") };
+        format!("{factor}10{}", superscript(exponent))
     };
     text.replace('-', "−")
 }
@@ -109,6 +113,8 @@ mod tests {
         assert_eq!(significant_text(9.96, 2), "10");
         assert_eq!(significant_text(123.4, 2), "120");
         assert_eq!(significant_text(1.0, 2), "1.0");
+        assert_eq!(significant_text(1e-6, 1), "10⁻⁶");
+        assert_eq!(significant_text(1e-6, 2), "1.0×10⁻⁶");
         assert_eq!(significant_text(f64::NAN, 2), "–");
     }
 

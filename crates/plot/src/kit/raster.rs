@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use resvg::tiny_skia::{Pixmap, Transform};
+use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb};
 
 use super::text::FONT;
@@ -28,6 +28,8 @@ pub(super) fn png(svg: &str, width: u32) -> Result<Vec<u8>, PlotError> {
         return Err(size);
     }
     let mut bitmap = Pixmap::new(width, height).ok_or(size)?;
+    // The height is rounded: the last row may reach below the sheet.
+    bitmap.fill(Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut bitmap.as_mut());
     bitmap.encode_png().map_err(|source| PlotError::Png { source: Box::new(source) })
 }

@@ -7,14 +7,15 @@ use super::{Chart, Guide, Panel};
 impl Chart {
     /// Everything that the chart draws, one point a row, numbers with the digits that give the same double again.
     ///
-    /// Columns: `panel`, `series`, `mark` (`line`, `band`, `marker` or `guide`), then one for each axis of the panels by
+    /// Columns: `panel` (its title, or its number where it has none), `series`, `mark` (`line`, `band`, `marker` or `guide`), then one for each axis of the panels by
     /// its column name, `_low` and `_high` where a band has two values, and `label`. Cells without meaning are empty.
     pub fn to_csv(&self) -> String {
         let columns = self.value_columns();
         let mut table = Table { columns, text: String::new() };
         table.head();
-        for panel in &self.panels {
-            table.panel(panel);
+        for (n, panel) in self.panels.iter().enumerate() {
+            let name = if panel.title.is_empty() { (n + 1).to_string() } else { panel.title.clone() };
+            table.panel(panel, &name);
         }
         table.text
     }
@@ -72,8 +73,7 @@ impl Table {
         let _ = writeln!(self.text, "{}", cells.join(","));
     }
 
-    fn panel(&mut self, panel: &Panel) {
-        let name = panel.name();
+    fn panel(&mut self, panel: &Panel, name: &str) {
         let (x_name, y_name) = (&panel.x.column, &panel.y.column);
         let pair = |x: f64, y: f64| [(x_name.clone(), x), (y_name.clone(), y)];
         for line in &panel.lines {
@@ -142,11 +142,11 @@ mod tests {
             rows,
             [
                 "panel,series,mark,particle_diameter_um,penetration,penetration_low,penetration_high,label",
-                "penetration,\"felt, \"\"grey\"\"\",line,0.3,0.30000000000000004,,,",
-                "penetration,\"felt, \"\"grey\"\"\",line,1.0,,,,",
-                "penetration,closures,band,0.3,,1e-9,0.5,",
-                "penetration,felt,marker,0.3,0.30000000000000004,,,0.3 µm",
-                "penetration,,guide,1.0,,,,1 µm",
+                "1,\"felt, \"\"grey\"\"\",line,0.3,0.30000000000000004,,,",
+                "1,\"felt, \"\"grey\"\"\",line,1.0,,,,",
+                "1,closures,band,0.3,,1e-9,0.5,",
+                "1,felt,marker,0.3,0.30000000000000004,,,0.3 µm",
+                "1,,guide,1.0,,,,1 µm",
             ]
         );
         assert_eq!("0.30000000000000004".parse::<f64>().map(f64::to_bits), Ok(value.to_bits()));
