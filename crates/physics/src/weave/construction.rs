@@ -11,11 +11,10 @@ use crate::single_fibre::electrostatic::Electret;
 
 /// Highest solidity of the fibres in a yarn: a little below the closest packing of equal circles, 0.907.
 const DENSEST_YARN: f64 = 0.80;
-/// Largest share of the spacing that a thread covers, however tight the cloth: at the crossings a slit stays open.
-/// Common practice, no source.
-const LARGEST_COVER: f64 = 0.97;
 /// A stated width above the spacing by no more than this is a jammed cloth, not a contradiction.
 const JAMMED_UP_TO: f64 = 1.25;
+/// Fewer fibres than this are no bundle.
+const LEAST_FIBRES: f64 = 5.0;
 /// Hairs denser than this are a layer of their own.
 const MOST_HAIRS: f64 = 0.3;
 /// Length of yarn in a length of woven cloth; common practice, no source.
@@ -27,9 +26,6 @@ const KNIT_LOOP: f64 = 5.3 * 4.1;
 const KNIT_CROSSINGS: f64 = 4.0;
 /// Openings in a stitch: inside the loop and beside it.
 const KNIT_OPENINGS: f64 = 2.0;
-/// Smallest open area of a knit; common practice, no source.
-const KNIT_LEAST_OPEN: f64 = 0.01;
-
 /// How the yarns are bound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum WeaveClass {
@@ -39,27 +35,44 @@ pub enum WeaveClass {
     Knit,
 }
 
-/// What a class stands for where the construction is silent: a usual value between two ends.
+/// What a class stands for where the construction is silent: at the open end, usually, and at the tight end.
 struct ClassValues {
     /// Width over height of the yarn's section.
     aspect: [f64; 3],
     /// Solidity of the fibres inside the yarn.
     packing: [f64; 3],
+    /// Largest share of the spacing that a thread covers, however tight the cloth.
+    largest_cover: [f64; 3],
+    /// Smallest open area of the cloth. That of knits was set with one T-shirt's pressure drop in view.
+    least_open: [f64; 3],
     /// Thickness of the cloth over the sum of two yarns' heights.
     layers: f64,
 }
 
 impl WeaveClass {
-    /// Common practice from micrographs, no source: 3 to 1 flattened yarns in sheeting, nearly round ones in knits.
-    /// Inside a spun yarn 0.55, between Peirce's 1.1 cm3/g of cotton (0.60) and softer yarns.
+    /// Common practice, no source: yarns of sheeting are flattened about 3 to 1, those of knits nearly round; slits
+    /// stay open at the crossings of the tightest cloth. Inside a spun yarn about 0.55, between Peirce's 1.1 cm3/g of
+    /// cotton (0.60, from memory) and softer yarns.
     const fn values(self) -> ClassValues {
         match self {
-            Self::Woven => ClassValues { aspect: [2.0, 3.0, 4.0], packing: [0.50, 0.55, 0.60], layers: 1.0 },
-            Self::Knit => ClassValues { aspect: [1.0, 1.2, 1.6], packing: [0.45, 0.52, 0.60], layers: 1.25 },
+            Self::Woven => ClassValues {
+                aspect: [2.0, 3.0, 4.0],
+                packing: [0.60, 0.55, 0.50],
+                largest_cover: [0.90, 0.95, 0.98],
+                least_open: [0.0; 3],
+                layers: 1.0,
+            },
+            Self::Knit => ClassValues {
+                aspect: [1.0, 1.1, 1.3],
+                packing: [0.65, 0.58, 0.50],
+                largest_cover: [1.0; 3],
+                least_open: [0.04, 0.02, 0.01],
+                layers: 1.25,
+            },
         }
     }
 
-    /// Length of yarn in an area of cloth [1/m].
+    /// Length of yarn in an area of cloth \[1/m\].
     ///
     /// ```text
     /// woven  1.05 (n_warp + n_weft)
@@ -117,7 +130,7 @@ pub struct WeaveConstruction {
 /// The geometry that follows from a construction.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ClothGeometry {
-    /// Width of a warp and a weft yarn (the same for a knit) [m].
+    /// Width of a warp and a weft yarn (the same for a knit) \[m\].
     pub yarn_width: [Length; 2],
     /// Height of a warp and a weft yarn.
     pub yarn_height: [Length; 2],
@@ -129,7 +142,7 @@ pub struct ClothGeometry {
     pub open_area: f64,
     /// Hydraulic diameter of a pore: four times its area over its outline (of a knit, the circle of equal area).
     pub pore_diameter: Length,
-    /// Openings over area [1/m2]: meshes of a weave, two for each stitch of a knit.
+    /// Openings over area \[1/m2\]: meshes of a weave, two for each stitch of a knit.
     pub openings_per_area: f64,
     /// Thickness, stated or the sum of the yarns' heights.
     pub thickness: Length,
@@ -145,11 +158,17 @@ impl ClothGeometry {
 }
 
 /// Which of a class's values is used for what a construction leaves out.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Choice {
     Open,
     Usual,
     Tight,
+}
+
+impl Choice {
+    const fn of(self, values: [f64; 3]) -> f64 {
+        values[self as usize]
+    }
 }
 
 impl WeaveConstruction {
@@ -181,17 +200,17 @@ impl WeaveConstruction {
 
     fn geometry_with(&self, choice: Choice) -> Result<ClothGeometry, WeaveError> {
         self.check()?;
+        let values = self.class.values();
         let counts = [self.warp.to_per_m(), self.weft.to_per_m()];
         let sections = [self.section(0, choice)?, self.section(1, choice)?];
         let widths = sections.map(|s| s.section.width);
         let heights = sections.map(|s| s.section.height);
         let openings = match self.class {
-            WeaveClass::Woven => woven_openings(counts, widths),
-            WeaveClass::Knit => knit_openings(counts, widths[0], self.run()),
+            WeaveClass::Woven => woven_openings(counts, widths, choice.of(values.largest_cover)),
+            WeaveClass::Knit => knit_openings(counts, widths[0], self.run(), choice.of(values.least_open)),
         };
-        let thickness = self
-            .thickness
-            .map_or_else(|| self.class.values().layers * (heights[0] + heights[1]), Length::to_m);
+        let thickness =
+            self.thickness.map_or_else(|| values.layers * (heights[0] + heights[1]), Length::to_m);
         Ok(ClothGeometry {
             yarn_width: widths.map(Length::from_m),
             yarn_height: heights.map(Length::from_m),
@@ -220,10 +239,20 @@ impl WeaveConstruction {
         if !(0.0..MOST_HAIRS).contains(&self.hairs) {
             return Err(WeaveError::HairsOutside { value: self.hairs, most: MOST_HAIRS });
         }
+        let d = self.fibre_diameter.to_m();
+        let fibres = self.fibre_area() / (PI / 4.0 * d * d);
+        if fibres < LEAST_FIBRES {
+            return Err(WeaveError::FewFibres {
+                yarn: self.yarn_linear_density,
+                fibre_diameter: self.fibre_diameter,
+                fibres,
+                least: LEAST_FIBRES,
+            });
+        }
         Ok(())
     }
 
-    /// Area of fibre in a yarn's section [m2].
+    /// Area of fibre in a yarn's section \[m2\].
     fn fibre_area(&self) -> f64 {
         self.yarn_linear_density.to_kg_per_m() / self.fibre_density.to_kg_per_m3()
     }
@@ -235,26 +264,25 @@ impl WeaveConstruction {
     /// Section of the warp (0) or weft (1) yarn.
     fn section(&self, set: usize, choice: Choice) -> Result<PackedSection, WeaveError> {
         let values = self.class.values();
-        let room = self.room(set)?;
         let fibre = self.fibre_area();
+        let room = choice.of(values.largest_cover) * self.room(set)?;
         // Of what is not stated, one thing is varied: packing under a stated height, else the flattening.
-        let (aspect, packing) = match (choice, self.thickness) {
-            (Choice::Usual, _) => (values.aspect[1], values.packing[1]),
-            (Choice::Open, Some(_)) => (values.aspect[1], values.packing[2]),
-            (Choice::Tight, Some(_)) => (values.aspect[1], values.packing[0]),
-            (Choice::Open, None) => (values.aspect[0], values.packing[1]),
-            (Choice::Tight, None) => (values.aspect[2], values.packing[1]),
-        };
+        let packing = if self.thickness.is_some() { choice } else { Choice::Usual }.of(values.packing);
+        let aspect = choice.of(values.aspect);
         let height = self.thickness.map(|t| 0.5 * t.to_m() / values.layers);
         let section = match (self.yarn_width.map(Length::to_m), height) {
-            (Some(width), Some(height)) => Section { width, height: height.min(width) },
+            (Some(width), Some(height)) => {
+                // A thickness that the yarn does not fill is nap and crimp: the yarn is no looser than the class's.
+                let full = Section { width, height: height.min(width) };
+                let loosest = fibre / Choice::Tight.of(values.packing);
+                Section::of_width(loosest, width).filter(|s| s.height < full.height).unwrap_or(full)
+            }
             (Some(width), None) => {
                 Section::of_width(fibre / packing, width).unwrap_or(Section { width, height: width })
             }
             (None, Some(height)) => {
                 let free = Section::of_height(fibre / packing, height);
-                let width = free.width.min(LARGEST_COVER * room);
-                if width < free.width { Section { width, height: free.height.min(width) } } else { free }
+                if free.width > room { Section { width: room, height: free.height.min(room) } } else { free }
             }
             (None, None) => narrowed(Section::of_aspect(fibre / packing, aspect), room),
         };
@@ -271,7 +299,7 @@ impl WeaveConstruction {
         }
     }
 
-    /// The widest that a thread of a set can be [m].
+    /// The widest that a thread of a set can be \[m\].
     fn room(&self, set: usize) -> Result<f64, WeaveError> {
         let name = self.class.names()[set];
         let count = [self.warp, self.weft][set];
@@ -337,18 +365,16 @@ struct Openings {
     per_area: f64,
 }
 
-/// A yarn that its neighbours keep from spreading stands higher; it is round at least where there is room for that.
+/// A yarn that its neighbours keep from spreading stands higher, up to round; then its fibres are pressed closer.
 fn narrowed(section: Section, room: f64) -> Section {
-    let most = LARGEST_COVER * room;
-    if section.width <= most {
+    if section.width <= room {
         return section;
     }
-    // Where even a round yarn is too wide its fibres are pressed closer; the room was checked for that.
-    Section::of_width(section.area(), most).unwrap_or(Section { width: room, height: room })
+    Section::of_width(section.area(), room).unwrap_or(Section { width: room, height: room })
 }
 
-fn woven_openings(counts: [f64; 2], widths: [f64; 2]) -> Openings {
-    let cover = [0, 1].map(|i| (counts[i] * widths[i]).min(LARGEST_COVER));
+fn woven_openings(counts: [f64; 2], widths: [f64; 2], largest_cover: f64) -> Openings {
+    let cover = [0, 1].map(|i| (counts[i] * widths[i]).min(largest_cover));
     let gap = [0, 1].map(|i| (1.0 - cover[i]) / counts[i]);
     Openings {
         cover,
@@ -358,12 +384,12 @@ fn woven_openings(counts: [f64; 2], widths: [f64; 2]) -> Openings {
     }
 }
 
-fn knit_openings(counts: [f64; 2], width: f64, run: f64) -> Openings {
+fn knit_openings(counts: [f64; 2], width: f64, run: f64, least_open: f64) -> Openings {
     let stitches = counts[0] * counts[1];
     // Beyond the width at which every yarn lies on another, more width covers nothing more.
     let width = width.min(run / (2.0 * KNIT_CROSSINGS * stitches));
     let covered = run * width - KNIT_CROSSINGS * stitches * width * width;
-    let open_area = (1.0 - covered).max(KNIT_LEAST_OPEN);
+    let open_area = (1.0 - covered).max(least_open);
     let per_area = KNIT_OPENINGS * stitches;
     Openings {
         cover: [1.0 - open_area; 2],

@@ -24,6 +24,21 @@ pub enum WeaveError {
         /// Highest that is taken.
         most: f64,
     },
+    /// The yarn is hardly more than one fibre.
+    #[error(
+        "a yarn of {:.2} tex holds only {fibres:.1} fibres of {:.1} um; yarns here are bundles of {least:.0} and more: check the fibre diameter and the linear density (a mesh of single filaments is not covered)",
+        yarn.to_tex(), fibre_diameter.to_um()
+    )]
+    FewFibres {
+        /// Mass over length of the yarn.
+        yarn: LinearDensity,
+        /// Diameter of its fibres.
+        fibre_diameter: Length,
+        /// How many it holds.
+        fibres: f64,
+        /// The least that is taken for a bundle.
+        least: f64,
+    },
     /// The yarns are too thick for their number, however hard they are packed.
     #[error(
         "the {set} threads do not fit: {:.1} /cm leave {:.0} um for each, but a yarn of {:.1} tex packed as hard as it goes needs {:.0} um; count the threads again, weigh a known length of yarn",
@@ -81,7 +96,7 @@ pub enum WeaveError {
     ReadingTooOpen {
         /// Measured face velocity.
         face_velocity: Velocity,
-        /// Pressure drop of the reading [Pa].
+        /// Pressure drop of the reading \[Pa\].
         pressure_drop_pa: f64,
         /// Largest open area that was tried.
         most_open: f64,

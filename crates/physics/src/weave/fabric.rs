@@ -21,7 +21,7 @@ pub enum PoreShape {
 pub struct Pores {
     /// Diameter, at the narrowest of a throat.
     pub diameter: Length,
-    /// Pores over area [1/m2].
+    /// Pores over area \[1/m2\].
     pub per_area: f64,
     /// Straight or a throat.
     pub shape: PoreShape,
@@ -44,7 +44,7 @@ pub struct Fabric {
     pub thickness: Length,
     /// Solidity of the fibres inside the yarns.
     pub yarn_solidity: Solidity,
-    /// Volume of yarn, air between its fibres included, over the area of the sheet [m].
+    /// Volume of yarn, air between its fibres included, over the area of the sheet \[m\].
     pub yarn_bulk: Length,
     /// Measured over predicted drag of the yarns, 1 unless a reading closes the pores.
     pub yarn_drag_factor: f64,
@@ -56,7 +56,7 @@ impl Fabric {
         self.pores.map_or(0.0, |p| p.open_area())
     }
 
-    /// Length of the way through the yarns [m]: their volume over the area that they cover.
+    /// Length of the way through the yarns \[m\]: their volume over the area that they cover.
     ///
     /// This keeps the fibres in the way of the air those that the cloth was weighed with.
     pub fn yarn_path(&self) -> Length {

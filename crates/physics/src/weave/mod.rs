@@ -88,7 +88,8 @@ impl Weave {
 
     /// The same cloth with pores of the width that a measured flow asks for; their number stays.
     ///
-    /// A reading below what the yarns alone pass closes the pores and multiplies the yarns' drag until it fits.
+    /// A reading below what the yarns alone pass closes the pores and multiplies the yarns' drag until it fits; what
+    /// the yarns catch stays as computed, which is then a low estimate.
     /// The open and the tight reading are fitted as well, so the pressure drop's band closes at the reading.
     ///
     /// # Errors
@@ -126,12 +127,13 @@ impl Weave {
                 remarks.say(Notice::HairsAcrossPores);
             }
         }
-        match self.pores_from {
-            PoresFrom::Class if self.class == WeaveClass::Knit => remarks.say(Notice::KnitGuessed),
-            PoresFrom::Construction if self.class == WeaveClass::Knit => remarks.say(Notice::KnitGuessed),
-            PoresFrom::Class => remarks.say(Notice::PoresAssumed),
-            PoresFrom::ClosedByReading => remarks.say(Notice::PoresClosed),
-            PoresFrom::Construction | PoresFrom::Reading => {}
+        match (self.pores_from, self.class) {
+            (PoresFrom::ClosedByReading, _) => remarks.say(Notice::PoresClosed),
+            (PoresFrom::Reading, _) | (PoresFrom::Construction, WeaveClass::Woven) => {}
+            (PoresFrom::Class, WeaveClass::Woven) => remarks.say(Notice::PoresAssumed),
+            (PoresFrom::Class | PoresFrom::Construction, WeaveClass::Knit) => {
+                remarks.say(Notice::KnitGuessed);
+            }
         }
     }
 }

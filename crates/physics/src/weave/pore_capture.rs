@@ -27,7 +27,10 @@ const JOINED_OVER: [f64; 2] = [0.01, 0.03];
 /// less than 2e-4 where they are joined, smoothly. x holds no diameter, so a throat of the same length and flow
 /// takes the same form.
 pub fn through_tube(x: f64) -> f64 {
-    let thin = || 1.0 - 2.56 * x.cbrt().powi(2) + 1.2 * x + 0.177 * x * x.cbrt();
+    let thin = || {
+        let root = x.cbrt();
+        1.0 - 2.56 * root * root + 1.2 * x + 0.177 * x * root
+    };
     let series = || TUBE_SERIES.iter().map(|(l, w)| w * (-l * x).exp()).sum::<f64>();
     let [from, to] = JOINED_OVER;
     if x <= from {
@@ -85,7 +88,7 @@ pub fn entry_impaction(relaxation_time: f64, face_velocity: f64, pore_diameter: 
     lost * (2.0 - lost)
 }
 
-/// Length of fibre in an area of cloth or pore [1/m]; times E d_f it is the exponent of penetration.
+/// Length of fibre in an area of cloth or pore \[1/m\]; times E d_f it is the exponent of penetration.
 ///
 /// ```text
 /// -ln P = [4 alpha t/(pi d_f^2)] E d_f

@@ -19,12 +19,12 @@ pub const PORE_REYNOLDS_RANGE: Range = Range {
 /// Kinetic energy that a pore loses, in rho V^2: 2.24 times the dynamic pressure.
 const INERTIAL_LOSS: f64 = 1.12;
 
-/// Pressure drop of a pore by the mean velocity V at its narrowest: `viscous V + inertial V^2` [Pa].
+/// Pressure drop of a pore by the mean velocity V at its narrowest: `viscous V + inertial V^2` \[Pa\].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PoreDrag {
-    /// Viscous part [Pa s/m].
+    /// Viscous part \[Pa s/m\].
     pub viscous: f64,
-    /// Inertial part [Pa s2/m2].
+    /// Inertial part \[Pa s2/m2\].
     pub inertial: f64,
 }
 
@@ -49,19 +49,19 @@ impl PoreDrag {
         Self { viscous, inertial: INERTIAL_LOSS * air.density().to_kg_per_m3() }
     }
 
-    /// Pressure drop at a velocity [Pa].
+    /// Pressure drop at a velocity \[Pa\].
     pub fn pressure_drop(&self, velocity: f64) -> f64 {
         (self.viscous + self.inertial * velocity) * velocity
     }
 
-    /// Velocity at a pressure drop [m/s].
+    /// Velocity at a pressure drop \[m/s\].
     pub fn velocity(&self, pressure_drop: f64) -> f64 {
         let b = self.viscous;
         2.0 * pressure_drop / (b + (b * b + 4.0 * self.inertial * pressure_drop).sqrt())
     }
 }
 
-/// Length of a straight tube of the throat's narrowest width with the throat's viscous drag [m].
+/// Length of a straight tube of the throat's narrowest width with the throat's viscous drag \[m\].
 ///
 /// ```text
 /// integral of (1 + z^2/(d R))^-4 dz = (5 pi/16) sqrt(d R)

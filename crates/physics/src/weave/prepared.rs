@@ -8,10 +8,12 @@ use super::{Weave, pore_capture, rebound};
 use crate::air::Air;
 use crate::closure::{Closure, FibreSurroundings, Groups, PreparedFibre, SingleFibre};
 use crate::estimate::Estimate;
+use crate::layer::Setting;
 use crate::particle::Particle;
 use crate::range::{Notice, Range, Remarks};
 use crate::refs;
 use crate::single_fibre::gravity::FlowDirection;
+use crate::single_fibre::impaction::ImpactionSlice;
 use crate::web::uneven_penetration;
 
 /// Reynolds numbers of hairs at which the closures' flow holds.
@@ -67,13 +69,18 @@ impl PreparedWeave {
         face_velocity: Velocity,
         direction: FlowDirection,
     ) -> Self {
-        let ready =
-            |fabric: &Fabric| PreparedFabric::new(weave, fabric, closure, air, face_velocity, direction);
+        let setting = Setting { closure, air: *air, direction };
+        let slices = Slices {
+            yarn_solidity: weave.fabric.yarn_solidity,
+            yarns: ImpactionSlice::new(weave.fabric.yarn_solidity),
+            hairs: Solidity::new(weave.hairs).map(|hairs| (hairs, ImpactionSlice::new(hairs))),
+        };
+        let ready = |fabric: &Fabric| PreparedFabric::new(weave, fabric, &setting, face_velocity, &slices);
         let ends = weave.ends.iter().filter(|end| **end != weave.fabric).map(ready).collect();
         Self { usual: ready(&weave.fabric), ends }
     }
 
-    /// Pressure drop [Pa]; the band is that of the open and the tight reading of the cloth.
+    /// Pressure drop \[Pa\]; the band is that of the open and the tight reading of the cloth.
     pub fn pressure_drop(&self) -> Estimate {
         self.over_ends(|fabric| Estimate::exact(fabric.split.pressure_drop_pa))
     }
@@ -145,13 +152,19 @@ struct Fibres {
 }
 
 impl Fibres {
-    fn new(closure: Closure, air: &Air, surroundings: FibreSurroundings, thickness: Length) -> Self {
+    fn new(
+        closure: Closure,
+        air: &Air,
+        surroundings: FibreSurroundings,
+        thickness: Length,
+        slice: ImpactionSlice,
+    ) -> Self {
         let length_over_area = pore_capture::fibre_length_over_area(
             surroundings.solidity.fraction(),
             thickness.to_m(),
             surroundings.fibre_diameter.to_m(),
         );
-        Self { fibre: PreparedFibre::new(closure, air, surroundings), length_over_area }
+        Self { fibre: PreparedFibre::with_impaction(closure, air, surroundings, slice), length_over_area }
     }
 
     fn exponent(&self, mechanical: SingleFibre, particle: &Particle, charges: i32) -> Estimate {
@@ -185,21 +198,34 @@ struct Touched {
     hairs: Option<SingleFibre>,
 }
 
+/// The impaction table at the solidities of a cloth, which its readings share.
+struct Slices {
+    yarn_solidity: Solidity,
+    yarns: ImpactionSlice,
+    hairs: Option<(Solidity, ImpactionSlice)>,
+}
+
+impl Slices {
+    fn of_yarns(&self, solidity: Solidity) -> ImpactionSlice {
+        if solidity == self.yarn_solidity { self.yarns.clone() } else { ImpactionSlice::new(solidity) }
+    }
+}
+
 impl PreparedFabric {
     fn new(
         weave: &Weave,
         fabric: &Fabric,
-        closure: Closure,
-        air: &Air,
+        setting: &Setting,
         face_velocity: Velocity,
-        direction: FlowDirection,
+        slices: &Slices,
     ) -> Self {
+        let air = &setting.air;
         let split = Split::new(fabric, weave.fibre_diameter, air, face_velocity);
         let at = |solidity: Solidity, face_velocity: Velocity| FibreSurroundings {
             solidity,
             fibre_diameter: weave.fibre_diameter,
             face_velocity,
-            direction,
+            direction: setting.direction,
             electret: weave.electret,
         };
         let yarns = Fibres::new(
@@ -207,15 +233,19 @@ impl PreparedFabric {
             air,
             at(fabric.yarn_solidity, split.yarn_velocity),
             fabric.yarn_path(),
+            slices.of_yarns(fabric.yarn_solidity),
         );
+        let hairs = slices.hairs.as_ref().map(|(solidity, slice)| {
+            let surroundings = at(*solidity, split.pore_velocity);
+            Fibres::new(setting.closure, air, surroundings, fabric.thickness, slice.clone())
+        });
         let pores = fabric.pores.filter(|_| split.pore_share_of_flow > 0.0).map(|pores| PreparedPores {
             diameter: pores.diameter.to_m(),
             length: fabric.thickness.to_m(),
             velocity: split.pore_velocity.to_m_per_s(),
             face_velocity: face_velocity.to_m_per_s(),
             open_share: pores.open_area() / split.pore_share_of_flow,
-            hairs: Solidity::new(weave.hairs)
-                .map(|hairs| Fibres::new(closure, air, at(hairs, split.pore_velocity), fabric.thickness)),
+            hairs,
         });
         Self { split, yarns, pores }
     }

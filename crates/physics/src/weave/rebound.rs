@@ -13,11 +13,12 @@ use crate::closure::Groups;
 /// [`crate::refs::KASPER_2009`], all from memory. They differ from 0.05 to 0.97 at pore velocities: the smallest is
 /// the low end for dry solids, and 1 the value.
 pub fn least_adhesion(groups: &Groups) -> f64 {
-    let (stk, re) = (groups.stokes, groups.fibre_reynolds);
-    let ptak = 190.0 / ((stk * re * groups.interception).powf(0.68) + 190.0);
-    let hiller = (1.368 * stk.powf(-1.09) * re.powf(-0.37)).min(1.0);
-    let b = (stk / re).powf(-0.31);
-    let kasper = b / (b + 0.0365 * stk.powf(2.46));
+    let (stokes, reynolds, ratio) =
+        (groups.stokes.ln(), groups.fibre_reynolds.ln(), groups.interception.ln());
+    let ptak = 190.0 / ((0.68 * (stokes + reynolds + ratio)).exp() + 190.0);
+    let hiller = (1.368_f64.ln() - 1.09 * stokes - 0.37 * reynolds).min(0.0).exp();
+    let b = (-0.31 * (stokes - reynolds)).exp();
+    let kasper = b / (b + 0.0365 * (2.46 * stokes).exp());
     ptak.min(hiller).min(kasper)
 }
 

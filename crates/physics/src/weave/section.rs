@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 /// What the two half-round ends lack from a rectangle, over the square of the height.
 const ROUNDED_OFF: f64 = 1.0 - PI / 4.0;
 
-/// Racetrack section of a yarn [m]: the width lies in the plane of the cloth.
+/// Racetrack section of a yarn \[m\]: the width lies in the plane of the cloth.
 ///
 /// ```text
 /// area = w h - (1 - pi/4) h^2,   w >= h
@@ -40,7 +40,7 @@ impl Section {
         if width < height { Self::of_aspect(area, 1.0) } else { Self { width, height } }
     }
 
-    /// Its area [m2].
+    /// Its area \[m2\].
     pub(super) fn area(self) -> f64 {
         self.width * self.height - ROUNDED_OFF * self.height * self.height
     }

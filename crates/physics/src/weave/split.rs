@@ -10,7 +10,7 @@ use crate::air::Air;
 /// The air's two ways through a cloth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Split {
-    /// Common pressure drop [Pa].
+    /// Common pressure drop \[Pa\].
     pub pressure_drop_pa: f64,
     /// Share of the flow that goes through the pores, 0 to 1.
     pub pore_share_of_flow: f64,
@@ -51,7 +51,7 @@ impl Split {
     }
 }
 
-/// Face velocity at a pressure drop [m/s]: both ways added.
+/// Face velocity at a pressure drop \[m/s\]: both ways added.
 pub(super) fn flow_at(fabric: &Fabric, fibre_diameter: Length, air: &Air, pressure_drop: f64) -> f64 {
     let open = fabric.open_area();
     let yarns = yarns::conductance(fabric, fibre_diameter, air) * (1.0 - open) * pressure_drop;

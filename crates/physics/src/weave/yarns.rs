@@ -16,7 +16,7 @@ pub const YARN_SOLIDITY_RANGE: Range = Range {
     source: refs::GEBART_1992,
 };
 
-/// Velocity of the air over the area that yarns cover, over the pressure drop [m/(s Pa)].
+/// Velocity of the air over the area that yarns cover, over the pressure drop \[m/(s Pa)\].
 ///
 /// ```text
 /// U_y/dp = K/(mu L_y)
