@@ -198,6 +198,12 @@ pub enum Fault {
     /// Shares that are all 0.
     #[error("the shares add to 0")]
     NoShare,
+    /// Bins that overlap.
+    #[error("the bin from {from} begins inside the one before")]
+    Overlap {
+        /// Where it begins.
+        from: String,
+    },
     /// A structure that contradicts the class.
     #[error("structure `{structure}` contradicts class `{class}`, which is a {class_structure}")]
     StructureOfClass {
@@ -268,6 +274,7 @@ impl Fault {
             Self::ImpossibleSolidity { .. } => "too thick for its weight".to_owned(),
             Self::NotWhole { .. } => "charges come whole".to_owned(),
             Self::NoShare => "nothing to average over".to_owned(),
+            Self::Overlap { .. } => "overlaps another bin".to_owned(),
             Self::StructureOfClass { class, .. } => format!("not the structure of `{class}`"),
             Self::NotBelow { upper, .. } => format!("must be below `{upper}`"),
             Self::None { kind, .. } => format!("no {kind}"),
@@ -311,6 +318,7 @@ impl Fault {
             | Self::NotBelow { .. }
             | Self::NotWhole { .. }
             | Self::NoShare
+            | Self::Overlap { .. }
             | Self::NotUsed { .. } => return None,
         })
     }

@@ -12,19 +12,11 @@ use crate::shelf::{Class, ClassStructure, Shelf};
 const STRUCTURE: &str = "state `structure` (\"web\", \"weave\" or \"knit\") or name a `class`";
 
 impl Case {
-    /// Reads and checks a scenario with the shelf that is compiled in.
+    /// Reads and checks a scenario with the classes of a shelf.
     ///
     /// # Errors
     /// Every problem of the text, warnings among them, where at least one is an error.
-    pub fn read(text: &str) -> Result<Self, Problems> {
-        Self::read_with(text, Shelf::built_in())
-    }
-
-    /// Reads and checks a scenario with another shelf.
-    ///
-    /// # Errors
-    /// As [`Self::read`].
-    pub fn read_with(text: &str, shelf: &Shelf) -> Result<Self, Problems> {
+    pub fn read(text: &str, shelf: &Shelf) -> Result<Self, Problems> {
         let (scenario, problems) = Scenario::read(text);
         let mut ledger = Ledger::new(text, problems);
         let case = of(&scenario, shelf, &mut ledger);
@@ -47,16 +39,22 @@ fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
         .value()
         .cloned()
         .unwrap_or_else(|| ledger.assume_default(&keys::Root::TITLE).to_owned());
+    let air = conditions::air(&scenario.air, ledger);
+    let particles = conditions::particles(&scenario.particles, ledger);
+    let aerosols = mixtures::aerosols(&scenario.aerosols, ledger);
+    let setting =
+        mixtures::ChannelSetting { written_aerosols: &scenario.aerosols, air: &air, particles: &particles };
+    let channels = mixtures::channels(&scenario.channels, &setting, ledger);
     Case {
         title,
-        air: conditions::air(&scenario.air, ledger),
-        particles: conditions::particles(&scenario.particles, ledger),
+        air,
+        particles,
         model: conditions::model(&scenario.model, ledger),
         materials: materials(&scenario.materials, shelf, ledger),
         stacks: stacks(&scenario.stacks, &scenario.materials, ledger),
         usage: conditions::usage(&scenario.usage, ledger),
-        aerosols: mixtures::aerosols(&scenario.aerosols, ledger),
-        channels: mixtures::channels(&scenario.channels, &scenario.aerosols, ledger),
+        aerosols,
+        channels,
         assumed: Vec::new(),
         warnings: Vec::new(),
     }

@@ -1,10 +1,13 @@
 //! Air, particles, closures and use of a case.
 
+use moteweir_physics::charging::ParticleCharge;
+use moteweir_physics::closure::Closure;
+use moteweir_physics::single_fibre::gravity::FlowDirection;
 use moteweir_units::{Area, Density, Flow, Length, Pressure, Temperature, Velocity};
 
 use super::known::Origin;
 use super::ledger::{Ledger, default_count};
-use super::{AirConditions, ClosureName, FaceVelocity, ModelChoice, ParticleCharge, Particles, Usage};
+use super::{AirConditions, FaceVelocity, ModelChoice, Particles, Usage};
 use crate::near::nearest;
 use crate::operating_points::OperatingPoint;
 use crate::problem::Fault;
@@ -64,20 +67,22 @@ pub(super) fn particles(written: &ParticlesAsWritten, ledger: &mut Ledger<'_>) -
 
 fn charge(entry: &Entry<ChargeAsWritten>, ledger: &mut Ledger<'_>) -> ParticleCharge {
     match entry {
-        Entry::Stated(Written { value: ChargeAsWritten::Word("boltzmann"), .. }) => ParticleCharge::Boltzmann,
+        Entry::Stated(Written { value: ChargeAsWritten::Word("boltzmann"), .. }) => {
+            ParticleCharge::Equilibrium
+        }
         Entry::Stated(Written { value: ChargeAsWritten::Number(number), span }) => {
             if (number.round() - number).abs() > 1e-6 {
                 let fault = Fault::NotWhole { key: keys::Particles::CHARGE.name, value: number.to_string() };
                 ledger.error(fault, span.clone());
             }
             #[expect(clippy::cast_possible_truncation, reason = "the reader holds it between -1000 and 1000")]
-            ParticleCharge::Elementary(number.round() as i32)
+            ParticleCharge::Each(number.round() as i32)
         }
         Entry::Absent => {
             ledger.assume_default(&keys::Particles::CHARGE);
-            ParticleCharge::None
+            ParticleCharge::Neutral
         }
-        Entry::Stated(_) | Entry::Broken(_) => ParticleCharge::None,
+        Entry::Stated(_) | Entry::Broken(_) => ParticleCharge::Neutral,
     }
 }
 
@@ -86,11 +91,11 @@ pub(super) fn model(written: &ModelAsWritten, ledger: &mut Ledger<'_>) -> ModelC
     let closure = closure_named(ledger.choice(&written.closure, &K::CLOSURE));
     let mut compare = match &written.compare {
         Entry::Stated(names) => names.value.iter().map(|name| closure_named(name.value)).collect(),
-        Entry::Broken(_) => ClosureName::ALL.to_vec(),
+        Entry::Broken(_) => Closure::ALL.to_vec(),
         Entry::Absent => {
-            let all = ClosureName::ALL.map(ClosureName::name).join(", ");
+            let all = Closure::ALL.map(Closure::name).join(", ");
             ledger.assume(None, K::COMPARE.name, all, Origin::Default);
-            ClosureName::ALL.to_vec()
+            Closure::ALL.to_vec()
         }
     };
     compare.retain({
@@ -143,7 +148,12 @@ pub(super) fn usage(written: &UseAsWritten, ledger: &mut Ledger<'_>) -> Usage {
             velocities.add(Velocity::from_cm_per_s(cm_per_s), text.to_owned(), None);
         }
     }
-    Usage { face_velocities: velocities.0, flow, area }
+    let direction = match ledger.choice(&written.direction, &K::DIRECTION) {
+        "down" => FlowDirection::Down,
+        "up" => FlowDirection::Up,
+        _ => FlowDirection::Horizontal,
+    };
+    Usage { face_velocities: velocities.0, flow, area, direction }
 }
 
 /// Face velocities, each once; what has the same velocity shares an entry.
@@ -177,6 +187,6 @@ fn unknown_point(name: &Written<String>, ledger: &mut Ledger<'_>) {
 }
 
 /// The closure of a name that the reader has let through.
-fn closure_named(name: &str) -> ClosureName {
-    ClosureName::ALL.into_iter().find(|closure| closure.name() == name).unwrap_or(ClosureName::LeeLiu)
+fn closure_named(name: &str) -> Closure {
+    Closure::from_name(name).expect("a test finds every closure of the table of keys")
 }

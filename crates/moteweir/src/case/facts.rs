@@ -1,6 +1,7 @@
 //! What is known of one material: as stated, else from its class, else by default.
 
-use moteweir_units::{Density, Pressure, Velocity};
+use moteweir_physics::polymer::Polymer;
+use moteweir_units::{Pressure, Velocity};
 
 use super::known::{Derivation, Known, Origin};
 use super::ledger::{Ledger, default_si};
@@ -8,7 +9,7 @@ use super::material::{FlowReading, ReadingKind};
 use crate::near::nearest;
 use crate::problem::{Fault, Span};
 use crate::scenario::{Entry, Key, MaterialAsWritten, Quantity, keys};
-use crate::shelf::{Class, ClassValue, Polymer};
+use crate::shelf::{Class, ClassValue};
 
 /// Disagreement that is rounding and goes unsaid.
 const UNSAID: f64 = 0.01;
@@ -210,7 +211,7 @@ impl Facts<'_, '_> {
         let stated_density = stated(&self.written.fibre_density);
         let polymer = match &self.written.polymer {
             Entry::Stated(name) => {
-                let polymer = Polymer::find(&name.value);
+                let polymer = Polymer::from_name(&name.value);
                 if polymer.is_none() {
                     self.unknown_polymer(&name.value, name.span.clone());
                     return (None, stated_density.ok());
@@ -231,7 +232,7 @@ impl Facts<'_, '_> {
     fn class_fibre(&mut self) -> (Option<Polymer>, Option<Known<f64>>) {
         let named = self.class.and_then(|class| Some((class, class.value(keys::Material::POLYMER.name)?)));
         let polymer = named.and_then(|(class, value)| {
-            let polymer = Polymer::find(&value.typical)?;
+            let polymer = Polymer::from_name(&value.typical)?;
             let origin = Origin::Class { class: class.name.clone(), source: value.source.clone() };
             self.ledger.assume(Some(self.name), value.key, value.typical.clone(), origin);
             Some(polymer)
@@ -249,17 +250,18 @@ impl Facts<'_, '_> {
 
     fn density_of(&mut self, polymer: Polymer) -> Known<f64> {
         let key = keys::Material::FIBRE_DENSITY.name;
-        let value = format!("{} kg/m3", polymer.density.to_kg_per_m3());
+        let value = format!("{} kg/m3", polymer.density().to_kg_per_m3());
         self.ledger.assume(Some(self.name), key, value, Origin::Derived(Derivation::Polymer));
-        Known::derived(Density::si(polymer.density), Derivation::Polymer)
+        Known::derived(polymer.density().si(), Derivation::Polymer)
     }
 
     fn unknown_polymer(&mut self, name: &str, span: Span) {
-        let names = || Polymer::ALL.iter().map(|polymer| polymer.name);
+        let names = || Polymer::all().map(Polymer::name);
+        let aliases = Polymer::all().flat_map(|polymer| polymer.aliases().iter().copied());
         let fault = Fault::UnknownName {
             kind: "polymer",
             name: name.to_owned(),
-            near: nearest(name, names()).map(str::to_owned),
+            near: nearest(name, names().chain(aliases)).map(str::to_owned),
             known: names().map(str::to_owned).collect(),
         };
         self.ledger.error(fault, span);

@@ -1,11 +1,11 @@
 //! A checked material: a fibre web or a fabric of yarns.
 
+use moteweir_physics::polymer::Polymer;
 use moteweir_units::{
     BasisWeight, Density, Length, LinearDensity, Pressure, Solidity, SurfaceCharge, ThreadCount, Velocity,
 };
 
 use super::known::Known;
-use crate::shelf::Polymer;
 
 /// A material that layers are made of.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,7 +31,21 @@ pub enum Structure {
     Weave(Weave),
 }
 
+impl Structure {
+    /// The word for it in files and outputs.
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Web(_) => "web",
+            Self::Weave(Weave { binding: Binding::Woven, .. }) => "weave",
+            Self::Weave(Weave { binding: Binding::Knitted, .. }) => "knit",
+        }
+    }
+}
+
 /// A random web of fibres. Basis weight, thickness, solidity and fibre density agree with one another exactly.
+///
+/// The range of a quantity that follows from others is that at the central values of the rest, apart from the one
+/// that it stands for: a thickness from a class's solidity varies with the solidity alone, not with the weight.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Web {
     /// Mass over area of one sheet.
@@ -98,7 +112,7 @@ pub enum ReadingKind {
 pub enum Binding {
     /// Warp and weft.
     Woven,
-    /// Loops; `warp` counts the legs of the loops, two a wale, and `weft` the courses.
+    /// Loops; `warp` counts wales and `weft` courses.
     Knitted,
 }
 
@@ -107,7 +121,7 @@ pub enum Binding {
 pub struct Weave {
     /// Woven or knitted.
     pub binding: Binding,
-    /// Ends per length (legs of the loops of a knit, two a wale).
+    /// Ends per length (wales of a knit).
     pub warp: Known<ThreadCount>,
     /// Picks per length (courses of a knit).
     pub weft: Known<ThreadCount>,

@@ -16,9 +16,12 @@ mod tests;
 mod weave;
 mod web;
 
+use moteweir_physics::charging::ParticleCharge;
+use moteweir_physics::closure::Closure;
+use moteweir_physics::single_fibre::gravity::FlowDirection;
 use moteweir_units::{Area, Density, Flow, Length, Pressure, Temperature, Velocity};
 
-pub use aerosol::{Aerosol, Bin, Channel, DiameterKind, Mode, Sizes, Weighting};
+pub use aerosol::{Aerosol, Channel};
 pub use known::{Derivation, Known, Origin};
 pub use material::{Binding, FibreFacts, FlowReading, Material, ReadingKind, Structure, Weave, Web};
 
@@ -77,46 +80,13 @@ pub struct Particles {
     pub charge: ParticleCharge,
 }
 
-/// The charge on the particles.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ParticleCharge {
-    /// Neutral.
-    None,
-    /// The equilibrium distribution of neutralised aerosol.
-    Boltzmann,
-    /// The same number of elementary charges on each.
-    Elementary(i32),
-}
-
 /// Which closures a prediction uses.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ModelChoice {
     /// The headline.
-    pub closure: ClosureName,
+    pub closure: Closure,
     /// Those whose spread makes the band; the headline is always among them.
-    pub compare: Vec<ClosureName>,
-}
-
-/// A named set of single-fibre expressions.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ClosureName {
-    /// Fitted to real webs.
-    LeeLiu,
-    /// The ideal, perfectly even web.
-    KuwabaraCell,
-}
-
-impl ClosureName {
-    /// All that this version has.
-    pub const ALL: [Self; 2] = [Self::LeeLiu, Self::KuwabaraCell];
-
-    /// The name in a scenario.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::LeeLiu => "lee-liu",
-            Self::KuwabaraCell => "kuwabara-cell",
-        }
-    }
+    pub compare: Vec<Closure>,
 }
 
 /// Layers one behind the other.
@@ -137,6 +107,8 @@ pub struct Usage {
     pub flow: Flow,
     /// Filtering area of the device.
     pub area: Area,
+    /// Which way the air flows through it.
+    pub direction: FlowDirection,
 }
 
 /// A face velocity with the reason it is there.

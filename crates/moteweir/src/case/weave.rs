@@ -1,5 +1,6 @@
 //! From statements to a fabric of yarns: counts, yarn and weight from any sufficient set.
 
+use moteweir_physics::weave::WeaveClass;
 use moteweir_units::{BasisWeight, Density, Length, LinearDensity, ThreadCount};
 
 use super::facts::{Facts, Found, significant, stated};
@@ -7,12 +8,6 @@ use super::known::{Derivation, Known, Origin};
 use super::material::{Binding, Weave};
 use crate::scenario::keys;
 
-/// Length of yarn in a length of woven cloth: 5 % crimp; common practice, no source.
-const YARN_RUN_WOVEN: f64 = 1.05;
-/// Length of yarn in an area of plain knit over the sum of legs (two a wale) and courses per length. From Munden's
-/// constants for relaxed plain knits (courses 5.3 and wales 4.1 per loop length, from memory):
-/// 5.3 x 4.1 / (5.3 + 2 x 4.1) = 1.61.
-const YARN_RUN_KNITTED: f64 = 1.61;
 /// A share of the ground yarn below this is worth a line among the assumptions: the rest is nap.
 const NAPPED: f64 = 0.9;
 /// What hairs are thought to be, lowest and highest: an assumption that only a bench can replace.
@@ -28,9 +23,9 @@ const SIZE: &str = "state `fibre_diameter` or `fibre_linear_density`, or name a 
 pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave> {
     use keys::Material as K;
     let written = facts.written;
-    let structure = match binding {
-        Binding::Woven => "weave",
-        Binding::Knitted => "knit",
+    let (structure, class) = match binding {
+        Binding::Woven => ("weave", WeaveClass::Woven),
+        Binding::Knitted => ("knit", WeaveClass::Knit),
     };
     facts.refuse(
         &[
@@ -47,8 +42,8 @@ pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave
     let warp = facts.need(warp, "its count of warp threads", COUNT);
     let weft = facts.quantity(&written.weft, &K::WEFT);
     let weft = facts.need(weft, "its count of weft threads", COUNT);
-    let run = warp.as_ref().zip(weft.as_ref()).map(|(warp, weft)| yarn_run(binding, warp, weft));
-    let yarn = yarn(facts, binding, run.as_ref());
+    let run = warp.as_ref().zip(weft.as_ref()).map(|(warp, weft)| yarn_run(class, warp, weft));
+    let yarn = yarn(facts, class, run.as_ref());
     // A class's yarn width and thickness belong to its own yarn and counts.
     let is_of_class =
         written.warp.is_absent() && written.weft.is_absent() && written.yarn_linear_density.is_absent();
@@ -83,22 +78,15 @@ fn assumed_hairs(hairs: &Known<f64>) -> Option<(f64, f64)> {
     (!hairs.is_from_scenario()).then_some(HAIRS_RANGE)
 }
 
-/// Length of yarn in an area over the sum of the counts.
-const fn run_factor(binding: Binding) -> f64 {
-    match binding {
-        Binding::Woven => YARN_RUN_WOVEN,
-        Binding::Knitted => YARN_RUN_KNITTED,
-    }
-}
-
 /// Length of yarn in an area [1/m].
-fn yarn_run(binding: Binding, warp: &Known<f64>, weft: &Known<f64>) -> Known<f64> {
-    let factor = run_factor(binding);
-    Known::combine(warp, weft, Derivation::WeightAndThreadCounts, |warp, weft| factor * (warp + weft))
+fn yarn_run(class: WeaveClass, warp: &Known<f64>, weft: &Known<f64>) -> Known<f64> {
+    Known::combine(warp, weft, Derivation::WeightAndThreadCounts, |warp, weft| {
+        class.yarn_length_per_area(ThreadCount::from_si(warp), ThreadCount::from_si(weft))
+    })
 }
 
 /// Share of a class's weight that is in the yarn which counts and run describe; the rest is nap. 1 without class.
-fn ground_share(facts: &mut Facts<'_, '_>, binding: Binding) -> f64 {
+fn ground_share(facts: &mut Facts<'_, '_>, weave: WeaveClass) -> f64 {
     use keys::Material as K;
     let Some(class) = facts.class else { return 1.0 };
     let typical = |key: &str| class.value(key).and_then(|value| Some(value.number?.typical_si));
@@ -108,7 +96,8 @@ fn ground_share(facts: &mut Facts<'_, '_>, binding: Binding) -> f64 {
         return 1.0;
     };
     let Some(weight_number) = weight.number else { return 1.0 };
-    let share = (yarn * run_factor(binding) * (warp + weft) / weight_number.typical_si).min(1.0);
+    let run = weave.yarn_length_per_area(ThreadCount::from_si(warp), ThreadCount::from_si(weft));
+    let share = (yarn * run / weight_number.typical_si).min(1.0);
     if share < NAPPED {
         let origin = Origin::Class { class: class.name.clone(), source: weight.source.clone() };
         let value = format!("{} % of the weight", significant(100.0 * share));
@@ -121,7 +110,7 @@ fn ground_share(facts: &mut Facts<'_, '_>, binding: Binding) -> f64 {
 /// the pores follow from the yarn; where both are stated, they have to agree.
 fn yarn(
     facts: &mut Facts<'_, '_>,
-    binding: Binding,
+    class: WeaveClass,
     run: Option<&Known<f64>>,
 ) -> Option<(Known<f64>, Known<f64>)> {
     use keys::Material as K;
@@ -132,7 +121,7 @@ fn yarn(
     if matches!(yarn, Found::Broken) || matches!(weight, Found::Broken) {
         return None;
     }
-    let share = ground_share(facts, binding);
+    let share = ground_share(facts, class);
     match (yarn.ok(), weight.ok()) {
         (Some(yarn), Some(weight)) => {
             let woven = yarn.value * run?.value / share;

@@ -142,22 +142,23 @@ fn with_weight(facts: &mut Facts<'_, '_>, weight: Known<f64>, density: Option<&K
 
 fn from_weight_and_thickness(weight: Known<f64>, thickness: Known<f64>, density: &Known<f64>) -> Build {
     let from = Derivation::WeightAndThickness;
-    let bulk = Known::combine(&weight, &thickness, from, |weight, thickness| weight / thickness);
-    let solidity = Known::combine(&bulk, density, from, |bulk, density| bulk / density);
+    let solid = Known::derived(weight.value / density.value, from);
+    let solidity = Known::combine(&solid, &thickness, from, |solid, thickness| solid / thickness);
     Build { weight, thickness, solidity }
 }
 
 fn from_weight_and_solidity(weight: Known<f64>, solidity: Known<f64>, density: &Known<f64>) -> Build {
     let from = Derivation::WeightAndSolidity;
-    let solid = Known::combine(&weight, density, from, |weight, density| weight / density);
+    // At the central weight: what is not known of the weight stays with the weight.
+    let solid = Known::derived(weight.value / density.value, from);
     let thickness = Known::combine(&solid, &solidity, from, |solid, solidity| solid / solidity);
     Build { weight, thickness, solidity }
 }
 
 fn from_thickness_and_solidity(thickness: Known<f64>, solidity: Known<f64>, density: &Known<f64>) -> Build {
     let from = Derivation::ThicknessAndSolidity;
-    let solid = Known::combine(&thickness, &solidity, from, |thickness, solidity| thickness * solidity);
-    let weight = Known::combine(&solid, density, from, |solid, density| solid * density);
+    let solid = Known::derived(thickness.value * density.value, from);
+    let weight = Known::combine(&solid, &solidity, from, |solid, solidity| solid * solidity);
     Build { weight, thickness, solidity }
 }
 

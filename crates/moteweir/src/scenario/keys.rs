@@ -20,6 +20,7 @@ const WEIGHTINGS: &[&str] = &["number", "area", "mass"];
 const DIAMETERS: &[&str] = &["mobility", "aerodynamic", "optical"];
 const STRUCTURES: &[&str] = &["web", "weave", "knit"];
 const CLOSURES: &[&str] = &["lee-liu", "kuwabara-cell"];
+const DIRECTIONS: &[&str] = &["horizontal", "down", "up"];
 const PARTICLE_SIZE: Limits = Limits::new(D::Length, "1 nm", "100 um");
 const VELOCITY: Limits = Limits::new(D::Velocity, "0.001 cm/s", "20 m/s");
 const PRESSURE: Limits = Limits::new(D::Pressure, "0.0001 Pa", "100 kPa");
@@ -264,13 +265,13 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
     WARP = Key::new(
         "warp",
         Accepts::Quantity(THREADS),
-        "Ends per length (weaves); legs of the loops of a knit, two a wale.",
+        "Ends per length (weaves); wales of a knit.",
         "warp = \"30 /cm\"",
     );
     WEFT = Key::new(
         "weft",
         Accepts::Quantity(THREADS),
-        "Picks per length (weaves), courses of a knit.",
+        "Picks per length (weaves); courses of a knit.",
         "weft = \"28 /cm\"",
     );
     YARN_LINEAR_DENSITY = Key::new(
@@ -390,6 +391,13 @@ section!(Use, "[use]", "velocities, flow and area of use.", {
         "area = \"150 cm2\"",
     )
     .or("150 cm2");
+    DIRECTION = Key::new(
+        "direction",
+        Accepts::Choice(DIRECTIONS),
+        "Which way the air flows; particles settle across, with or against it.",
+        "direction = \"horizontal\"",
+    )
+    .or("horizontal");
 });
 
 section!(Aerosol, "[[aerosol]]", "an aerosol to average efficiency over.", {

@@ -9,6 +9,7 @@ pub mod keys;
 mod materials;
 mod reader;
 mod sections;
+mod starter;
 #[cfg(test)]
 mod tests;
 mod written;
@@ -21,6 +22,7 @@ pub use sections::{
     AerosolAsWritten, AirAsWritten, BinAsWritten, ChannelAsWritten, ChargeAsWritten, LayerAsWritten,
     ModeAsWritten, ModelAsWritten, ParticlesAsWritten, StackAsWritten, UseAsWritten,
 };
+pub use starter::starter;
 pub use written::{Entry, Quantity, QuantityPair, Written};
 
 use crate::problem::{Fault, Problem, in_order};

@@ -72,6 +72,7 @@ pub struct UseAsWritten {
     pub points: Entry<Vec<Written<String>>>,
     pub flow: Entry<Quantity>,
     pub area: Entry<Quantity>,
+    pub direction: Entry<&'static str>,
 }
 
 /// One `[[aerosol]]` as written.
@@ -212,6 +213,7 @@ impl UseAsWritten {
             points: fields.texts(&keys::Use::POINTS, notes),
             flow: fields.quantity(&keys::Use::FLOW, notes),
             area: fields.quantity(&keys::Use::AREA, notes),
+            direction: fields.choice(&keys::Use::DIRECTION, notes),
         }
     }
 }

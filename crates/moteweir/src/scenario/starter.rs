@@ -2,5 +2,5 @@
 
 /// A commented scenario, invented and neutral, that checks without a fault.
 pub const fn starter() -> &'static str {
-    include_str!("../data/starter.toml")
+    include_str!("../../data/starter.toml")
 }

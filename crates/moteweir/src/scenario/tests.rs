@@ -67,6 +67,13 @@ fn the_example_of_every_key_is_read_without_a_fault() {
 }
 
 #[test]
+fn the_choices_of_a_closure_are_those_there_are() {
+    let Accepts::Choice(choices) = keys::Model::CLOSURE.accepts else { panic!("{:?}", keys::Model::CLOSURE) };
+    let names = moteweir_physics::closure::Closure::ALL.map(moteweir_physics::closure::Closure::name);
+    assert_eq!(choices, names);
+}
+
+#[test]
 fn every_key_has_a_line_of_help_and_its_own_name_in_its_example() {
     for (section, key) in all_keys(&keys::Root::SECTION) {
         assert!(key.doc.ends_with('.'), "{} {}: {}", section.name, key.name, key.doc);

@@ -4,12 +4,10 @@
 //! are those of a scenario's material, its texts carry units, and reading it checks every one of them.
 
 mod class;
-mod polymer;
 
 use std::sync::LazyLock;
 
 pub use class::{Class, ClassNumber, ClassStructure, ClassValue, ShelfError};
-pub use polymer::Polymer;
 
 use crate::near::nearest;
 

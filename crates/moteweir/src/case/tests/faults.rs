@@ -326,6 +326,12 @@ fn particles_aerosols_and_channels() {
         &format!("{}{shares}", felt_and("")),
         &["9:8 error: the shares add to 0 [nothing to average over]"],
     );
+    let overlap =
+        shares.replace("share = 0 }", "share = 1 }, { from = \"1.5 um\", to = \"3 um\", share = 1 }");
+    assert_said(
+        &format!("{}{overlap}", felt_and("")),
+        &["9:61 error: the bin from 1.5 um begins inside the one before [overlaps another bin]"],
+    );
     let both = "[[aerosol]]\nname = \"s\"\nmodes = [{ median = \"1 um\", gsd = 2 }]\n\
                 bins = [{ from = \"1 um\", to = \"2 um\", share = 1 }]\n";
     assert_said(

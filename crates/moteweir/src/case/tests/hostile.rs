@@ -3,10 +3,11 @@
 use proptest::prelude::*;
 
 use super::super::Case;
-use crate::starter;
+use crate::Shelf;
+use crate::scenario::starter;
 
 fn survives(text: &str) {
-    let problems = match Case::read(text) {
+    let problems = match Case::read(text, Shelf::built_in()) {
         Ok(case) => case.warnings,
         Err(problems) => problems.0,
     };

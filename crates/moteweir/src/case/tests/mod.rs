@@ -4,9 +4,11 @@ mod faults;
 mod hostile;
 mod values;
 
+use crate::Shelf;
+
 /// Every problem of a text as `line:column severity: message [label] (help)`.
 fn said(text: &str) -> Vec<String> {
-    let problems = match super::Case::read(text) {
+    let problems = match super::Case::read(text, Shelf::built_in()) {
         Ok(case) => case.warnings,
         Err(problems) => problems.0,
     };

@@ -1,11 +1,16 @@
 //! What a sound scenario comes out as, in SI.
 
+use moteweir_physics::aerosol::{DiameterKind, Shape, Weighting};
+use moteweir_physics::air::Air;
+use moteweir_physics::charging::ParticleCharge;
+use moteweir_physics::closure::Closure;
+
 use super::super::{
-    Binding, Case, ClosureName, Derivation, DiameterKind, FibreFacts, Known, Material, Origin,
-    ParticleCharge, ReadingKind, Sizes, Structure, Weave, Web, Weighting,
+    Binding, Case, Derivation, FibreFacts, Known, Material, Origin, ReadingKind, Structure, Weave, Web,
 };
+use crate::scenario::starter;
 use crate::shelf::{ClassStructure, Shelf};
-use crate::{OperatingPoint, Problems, starter};
+use crate::{OperatingPoint, Problems};
 
 /// The example of the documentation.
 const EXAMPLE: &str = r#"
@@ -55,7 +60,7 @@ area = "150 cm2"
 "#;
 
 fn case(text: &str) -> Case {
-    Case::read(text).unwrap_or_else(|Problems(problems)| {
+    Case::read(text, Shelf::built_in()).unwrap_or_else(|Problems(problems)| {
         panic!("{:#?}", problems.iter().map(crate::Problem::message).collect::<Vec<_>>())
     })
 }
@@ -94,9 +99,9 @@ fn the_example_comes_out_in_si() {
     close(case.air.relative_humidity, 0.45);
     close(case.particles.smallest.si(), 1e-8);
     close(case.particles.largest.si(), 1e-5);
-    assert_eq!((case.particles.points, case.particles.charge), (121, ParticleCharge::None));
-    assert_eq!(case.model.closure, ClosureName::LeeLiu);
-    assert_eq!(case.model.compare, ClosureName::ALL);
+    assert_eq!((case.particles.points, case.particles.charge), (121, ParticleCharge::Neutral));
+    assert_eq!(case.model.closure, Closure::LeeLiu);
+    assert_eq!(case.model.compare, Closure::ALL);
     assert_eq!(case.stacks[0].layers, [1, 0, 1]);
     assert_eq!(case.stacks[1].layers, [1, 0, 0, 0]);
     assert_eq!(case.stacks[1].name, "sheeting + 3 x needled felt");
@@ -125,7 +130,7 @@ fn the_example_s_materials_come_out_in_si() {
     close(sheeting.yarn_linear_density.value.si(), 20e-6);
     // 58 threads/cm x 20 g/km x 1.05 = 121.8 g/m2.
     close(sheeting.basis_weight.value.to_g_per_m2(), 121.8);
-    assert_eq!(sheeting.polymer.unwrap().name, "cotton");
+    assert_eq!(sheeting.polymer.unwrap().name(), "cotton");
     assert_eq!(sheeting.hairs.origin, Origin::Default);
     assert_eq!((sheeting.thickness, sheeting.yarn_width), (None, None));
 
@@ -174,6 +179,7 @@ fn six_lines_suffice_and_every_assumption_is_listed() {
         ("compare", "lee-liu, kuwabara-cell"),
         ("flow", "85 L/min"),
         ("area", "150 cm2"),
+        ("direction", "horizontal"),
         ("face_velocities", "5.3 cm/s and 10 cm/s"),
     ];
     for (key, value) in of_all {
@@ -266,7 +272,7 @@ fn every_class_of_fibres_makes_a_material_by_name_alone() {
     for class in Shelf::built_in().classes() {
         let text =
             format!("[[material]]\nclass = \"{}\"\n[[stack]]\nlayers = [\"{}\"]\n", class.name, class.name);
-        let read = Case::read(&text);
+        let read = Case::read(&text, Shelf::built_in());
         assert_eq!(read.is_ok(), class.structure != ClassStructure::NotFibrous, "{}: {read:?}", class.name);
     }
 }
@@ -283,7 +289,7 @@ fn charges_velocities_aerosols_and_channels() {
     )
     .replace("charge = \"none\"", "charge = \"-3 e\"");
     let case = case(&text);
-    assert_eq!(case.particles.charge, ParticleCharge::Elementary(-3));
+    assert_eq!(case.particles.charge, ParticleCharge::Each(-3));
     let labels: Vec<_> = case.usage.face_velocities.iter().map(|entry| entry.label.as_str()).collect();
     assert_eq!(
         labels,
@@ -293,16 +299,42 @@ fn charges_velocities_aerosols_and_channels() {
         case.usage.face_velocities[2].source,
         OperatingPoint::find("swatch test").map(|point| point.source)
     );
-    let Sizes::Modes(modes) = &case.aerosols[0].sizes else { panic!("{:?}", case.aerosols[0]) };
-    close(modes[1].share, 0.75);
-    assert_eq!(
-        (case.aerosols[0].stated_by, case.aerosols[0].weighted_by),
-        (Weighting::Mass, Weighting::Mass)
-    );
+    let Shape::Modes(modes) = &case.aerosols[0].aerosol.shape else { panic!("{:?}", case.aerosols[0]) };
+    // Stated by mass: count medians are exp(3 ln^2 2) = 4.226 times smaller; the shares by number go with the inverse
+    // cube of the median, so 3/1 by mass is 3 x (0.2/5)^3 by number.
+    close(modes[0].median.to_um(), 0.2 * (-3.0 * 2.0_f64.ln().powi(2)).exp());
+    close(modes[1].share / modes[0].share, 3.0 * 0.04_f64.powi(3));
+    assert_eq!(case.aerosols[0].weighted_by, Weighting::Mass);
     assert_eq!(case.aerosols[1].weighted_by, Weighting::Area);
-    assert_eq!(case.aerosols[1].diameter, DiameterKind::Aerodynamic);
+    assert_eq!(case.aerosols[1].aerosol.diameter, DiameterKind::Aerodynamic);
     assert_eq!((case.channels[0].aerosol, case.channels[0].to), (Some(1), None));
     assert_eq!(case.channels[0].diameter, DiameterKind::Optical);
+    assert_eq!(case.channels[0].describe(&case), "above (above 1 um, optical diameter, of bins)");
+    // A sphere of 1000 kg/m3 has one diameter, aerodynamic or mobility.
+    assert!((case.channels[0].from.to_um() - 1.0).abs() < 1e-6, "{:?}", case.channels[0]);
+}
+
+#[test]
+fn shares_by_mass_come_back_as_shares_by_mass() {
+    let text = format!(
+        "{EXAMPLE}[[aerosol]]\nname = \"a\"\nkind = \"mass\"\n\
+         bins = [{{ from = \"2 um\", to = \"4 um\", share = 3 }}, {{ from = \"0.5 um\", to = \"1 um\", share = 1 }}]\n"
+    );
+    let case = case(&text);
+    let aerosol = &case.aerosols[0].aerosol;
+    let Shape::Bins { edges, numbers } = &aerosol.shape else { panic!("{aerosol:?}") };
+    let edges: Vec<_> = edges.iter().map(|edge| edge.to_um()).collect();
+    assert!(
+        edges.iter().zip([0.5, 1.0, 2.0, 4.0]).all(|(got, expected)| (got / expected - 1.0).abs() < 1e-9),
+        "{edges:?}"
+    );
+    // Between the bins there is nothing; by mass a quarter lies in the lower one.
+    assert_eq!((numbers.len(), numbers[1].to_bits()), (3, 0.0_f64.to_bits()));
+    let air = Air::new(case.air.temperature, case.air.pressure, case.air.relative_humidity);
+    let nodes = aerosol.nodes(Weighting::Mass, &air, case.particles.density);
+    let below: f64 = nodes.iter().filter(|(d, _)| d.to_um() < 1.5).map(|(_, weight)| weight).sum();
+    // The midpoint rule over a bin in ln d is good to better than one part in ten thousand.
+    assert!((below - 0.25).abs() < 1e-4, "{below}");
 }
 
 #[test]
