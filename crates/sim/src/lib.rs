@@ -3,5 +3,6 @@
 //! [`trajectory`] solves what a fibre catches by interception and inertia. [`impaction_table`] runs it over the whole
 //! range of particles, fibres and webs and writes the table that `moteweir-physics` compiles in.
 
+pub mod quantile;
 pub mod random;
 pub mod trajectory;

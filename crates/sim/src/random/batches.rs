@@ -11,8 +11,8 @@ pub const BATCHES_A_WAVE: u32 = 32;
 ///
 /// Batches begin at multiples of `batch` from the start of the range, whatever the number of threads, and the fold is
 /// serial, so that sums have the same bits everywhere. [`BATCHES_A_WAVE`] results are held at most, so that memory
-/// stays flat. The fold may break: what it has folded until then is a run of the first batches, and that is what is
-/// left. A `batch` of 0 is taken as 1.
+/// stays flat. The fold may break: what it has folded until then are the first batches of the run. A `batch` of 0 is
+/// taken as 1.
 pub fn fold_batches<T: Send>(
     indices: Range<u64>,
     batch: u64,
@@ -34,9 +34,7 @@ pub fn fold_batches<T: Send>(
                 work(indices.start + offset..indices.start + length.min(offset.saturating_add(batch)))
             })
             .collect();
-        for result in results {
-            fold(result)?;
-        }
+        results.into_iter().try_for_each(&mut fold)?;
         first = first.saturating_add(BATCHES_A_WAVE.into());
     }
     ControlFlow::Continue(())
