@@ -14,6 +14,7 @@ use crate::range::{Notice, Remarks};
 use crate::single_fibre::electrostatic::Electret;
 use crate::single_fibre::gravity::FlowDirection;
 
+pub mod class;
 pub mod construction;
 pub mod error;
 pub mod fabric;
@@ -26,7 +27,8 @@ mod section;
 pub mod split;
 pub mod yarns;
 
-pub use construction::{ClothGeometry, WeaveClass, WeaveConstruction};
+pub use class::WeaveClass;
+pub use construction::{ClothGeometry, WeaveConstruction};
 pub use error::WeaveError;
 pub use fabric::{Fabric, PoreShape, Pores};
 pub use prepared::{Paths, PorePath, PreparedWeave};

@@ -167,6 +167,43 @@ fn penetration_is_a_fraction_in_order_at_every_size() {
 }
 
 #[test]
+fn any_construction_gives_a_cloth_or_an_error() {
+    let um = |x: f64| (x > 0.0).then(|| Length::from_um(x));
+    let (mut cloths, mut errors) = (0, 0);
+    for class in [WeaveClass::Woven, WeaveClass::Knit] {
+        for (warp, weft) in [(1.0, 1.0), (8.0, 30.0), (30.0, 8.0), (30.0, 28.0), (90.0, 60.0)] {
+            for tex in [0.5, 5.0, 14.0, 25.0, 120.0] {
+                for width in [0.0, 30.0, 200.0, 400.0, 3000.0] {
+                    for thickness in [0.0, 20.0, 250.0, 5000.0] {
+                        let construction = WeaveConstruction {
+                            yarn_width: um(width),
+                            thickness: um(thickness),
+                            ..cotton(class, warp, weft, tex)
+                        };
+                        let Ok(weave) = Weave::from_construction(&construction) else {
+                            errors += 1;
+                            continue;
+                        };
+                        cloths += 1;
+                        let open = weave.fabric.open_area();
+                        assert!(open > 0.0 && open < 1.0, "{construction:?}: {open} open");
+                        let ready = ready(&weave, 5.3);
+                        let (dp, p) =
+                            (ready.pressure_drop(), ready.penetration(&particle(&worked_air(), 0.3), 0));
+                        assert!(
+                            0.0 < dp.low && dp.low <= dp.value && dp.high.is_finite(),
+                            "{construction:?}: {dp:?}"
+                        );
+                        assert!(0.0 <= p.low && p.low <= p.value && p.high <= 1.0, "{construction:?}: {p:?}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(cloths > 200 && errors > 200, "{cloths} cloths, {errors} errors");
+}
+
+#[test]
 fn a_list_of_charges_is_each_charge() {
     let electret = Electret { surface_charge: SurfaceCharge::from_uc_per_m2(5.0), ..uncharged() };
     let weave = Weave::from_construction(&WeaveConstruction { electret, ..sheeting() }).expect("fits");
