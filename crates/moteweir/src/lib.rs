@@ -7,14 +7,15 @@ pub mod case;
 mod fault;
 mod near;
 mod operating_points;
+pub mod predict;
 mod problem;
+pub mod report;
 pub mod scenario;
 pub mod shelf;
-mod starter;
+pub mod words;
 
 pub use case::Case;
 pub use operating_points::{OperatingPoint, PointBasis};
 pub use problem::{Fault, Problem, Problems, Severity, Span};
 pub use scenario::Scenario;
 pub use shelf::Shelf;
-pub use starter::starter;

@@ -28,10 +28,11 @@ pub(super) struct Deviation {
 impl Deviation {
     /// From a value's logarithm to other values' logarithms: the furthest on each side.
     fn span(value: f64, others: impl IntoIterator<Item = f64>) -> Self {
-        others.into_iter().map(|o| o - value).filter(|d| d.is_finite()).fold(Self::default(), |span, d| Self {
-            down: span.down.min(d),
-            up: span.up.max(d),
-        })
+        others
+            .into_iter()
+            .map(|o| o - value)
+            .filter(|d| d.is_finite())
+            .fold(Self::default(), |span, d| Self { down: span.down.min(d), up: span.up.max(d) })
     }
 
     /// Both, as if neither knew of the other: root of the sum of squares on each side.
@@ -68,12 +69,7 @@ pub(super) fn penetration_ends(value: f64, closures: &[Estimate], inputs: Deviat
     // A larger exponent is a smaller penetration.
     let pair = |d: Deviation| (penetration(d.up).min(value), penetration(d.down).max(value));
     let (low_both, high_both) = pair(both);
-    Ends {
-        value,
-        models: (low, high),
-        inputs: pair(inputs),
-        both: (low_both.min(low), high_both.max(high)),
-    }
+    Ends { value, models: (low, high), inputs: pair(inputs), both: (low_both.min(low), high_both.max(high)) }
 }
 
 /// The ends of a pressure drop, from the closures compared and each unknown's ends.

@@ -73,7 +73,8 @@ fn web_medium(
 ) -> Result<Medium, MediumFault> {
     let solidity = facts.solidity.value;
     let thickness = facts.thickness.value;
-    let reading = facts.reading.map(|r| FlowReading { pressure_drop: r.pressure_drop, face_velocity: r.face_velocity });
+    let reading =
+        facts.reading.map(|r| FlowReading { pressure_drop: r.pressure_drop, face_velocity: r.face_velocity });
     let fibres = match &facts.fibre {
         FibreFacts::Diameter { median, gsd } => FibreDiameters::lognormal(median.value, gsd.value),
         // The effective diameter is Davies inverted whatever the closure: one fibre, whichever way it is looked at.
@@ -200,24 +201,45 @@ fn web_unknowns(material: &Material, web: &case::Web) -> Vec<Unknown> {
         };
         vary("fibre_diameter", at_ends(median, with));
     }
-    vary("thickness", at_ends(&web.thickness, |t| {
-        let solidity = web::solidity(web.basis_weight.value, web.fibre_density.value, t)?;
-        Some(case::Web { thickness: Known::given(t), solidity: Known::given(solidity), ..web.clone() })
-    }));
-    vary("basis_weight", at_ends(&web.basis_weight, |w| {
-        let thickness = web.thickness.value * (w / web.basis_weight.value);
-        Some(case::Web { basis_weight: Known::given(w), thickness: Known::given(thickness), ..web.clone() })
-    }));
-    vary("fibre_density", at_ends(&web.fibre_density, |density| {
-        let solidity = web::solidity(web.basis_weight.value, density, web.thickness.value)?;
-        Some(case::Web { fibre_density: Known::given(density), solidity: Known::given(solidity), ..web.clone() })
-    }));
-    vary("surface_charge", at_ends(&web.surface_charge, |charge| {
-        Some(case::Web { surface_charge: Known::given(charge), ..web.clone() })
-    }));
-    vary("unevenness", at_ends(&web.unevenness, |c| {
-        Some(case::Web { unevenness: Known::given(c), ..web.clone() })
-    }));
+    vary(
+        "thickness",
+        at_ends(&web.thickness, |t| {
+            let solidity = web::solidity(web.basis_weight.value, web.fibre_density.value, t)?;
+            Some(case::Web { thickness: Known::given(t), solidity: Known::given(solidity), ..web.clone() })
+        }),
+    );
+    vary(
+        "basis_weight",
+        at_ends(&web.basis_weight, |w| {
+            let thickness = web.thickness.value * (w / web.basis_weight.value);
+            Some(case::Web {
+                basis_weight: Known::given(w),
+                thickness: Known::given(thickness),
+                ..web.clone()
+            })
+        }),
+    );
+    vary(
+        "fibre_density",
+        at_ends(&web.fibre_density, |density| {
+            let solidity = web::solidity(web.basis_weight.value, density, web.thickness.value)?;
+            Some(case::Web {
+                fibre_density: Known::given(density),
+                solidity: Known::given(solidity),
+                ..web.clone()
+            })
+        }),
+    );
+    vary(
+        "surface_charge",
+        at_ends(&web.surface_charge, |charge| {
+            Some(case::Web { surface_charge: Known::given(charge), ..web.clone() })
+        }),
+    );
+    vary(
+        "unevenness",
+        at_ends(&web.unevenness, |c| Some(case::Web { unevenness: Known::given(c), ..web.clone() })),
+    );
     found
 }
 
@@ -233,22 +255,30 @@ fn weave_unknowns(material: &Material, weave: &case::Weave) -> Vec<Unknown> {
             found.push(Unknown { key, ends });
         }
     };
-    vary("fibre_diameter", at_ends(&weave.fibre_diameter, |d| {
-        Some(case::Weave { fibre_diameter: Known::given(d), ..weave.clone() })
-    }));
+    vary(
+        "fibre_diameter",
+        at_ends(&weave.fibre_diameter, |d| {
+            Some(case::Weave { fibre_diameter: Known::given(d), ..weave.clone() })
+        }),
+    );
     vary("hairs", at_ends(&weave.hairs, |h| Some(case::Weave { hairs: Known::given(h), ..weave.clone() })));
-    vary("yarn_linear_density", at_ends(&weave.yarn_linear_density, |y| {
-        Some(case::Weave { yarn_linear_density: Known::given(y), ..weave.clone() })
-    }));
+    vary(
+        "yarn_linear_density",
+        at_ends(&weave.yarn_linear_density, |y| {
+            Some(case::Weave { yarn_linear_density: Known::given(y), ..weave.clone() })
+        }),
+    );
     if let Some(thickness) = &weave.thickness {
-        vary("thickness", at_ends(thickness, |t| {
-            Some(case::Weave { thickness: Some(Known::given(t)), ..weave.clone() })
-        }));
+        vary(
+            "thickness",
+            at_ends(thickness, |t| Some(case::Weave { thickness: Some(Known::given(t)), ..weave.clone() })),
+        );
     }
     if let Some(width) = &weave.yarn_width {
-        vary("yarn_width", at_ends(width, |w| {
-            Some(case::Weave { yarn_width: Some(Known::given(w)), ..weave.clone() })
-        }));
+        vary(
+            "yarn_width",
+            at_ends(width, |w| Some(case::Weave { yarn_width: Some(Known::given(w)), ..weave.clone() })),
+        );
     }
     found
 }
@@ -256,4 +286,3 @@ fn weave_unknowns(material: &Material, weave: &case::Weave) -> Vec<Unknown> {
 fn at_ends<T: Copy, M>(known: &Known<T>, with: impl Fn(T) -> Option<M>) -> Vec<Option<M>> {
     known.range.map_or_else(Vec::new, |(low, high)| vec![with(low), with(high)])
 }
-

@@ -242,7 +242,8 @@ fn averages(
         Average { kind, name, penetration, penetration_low, penetration_high }
     };
     let aerosols = case.aerosols.iter().map(|a| {
-        let name = format!("{} (by {}, {} diameter)", a.name, a.weighted_by.name(), a.aerosol.diameter.name());
+        let name =
+            format!("{} (by {}, {} diameter)", a.name, a.weighted_by.name(), a.aerosol.diameter.name());
         average("aerosol", name, &a.aerosol.nodes(a.weighted_by, air, density))
     });
     let channels = case.channels.iter().map(|c| {
@@ -298,13 +299,13 @@ fn layer_report(material: &Material, surroundings: &Surroundings) -> LayerReport
             ..blank
         },
         (Structure::Weave(facts), Some(moteweir_physics::layer::Layer::Weave(weave))) => LayerReport {
-            solidity: Some(weave.yarn_solidity()),
-            thickness_m: Some(weave.thickness().to_m()),
+            solidity: Some(weave.fabric.yarn_solidity.fraction()),
+            thickness_m: Some(weave.fabric.thickness.to_m()),
             basis_weight_kg_per_m2: Some(facts.basis_weight.value.to_kg_per_m2()),
             fibre_diameter_m: Some(facts.fibre_diameter.value.to_m()),
-            cover_factor: Some(weave.cover_factor()),
-            open_area: Some(weave.open_area()),
-            pore_diameter_m: Some(weave.pore_diameter().to_m()),
+            cover_factor: Some(1.0 - weave.fabric.open_area()),
+            open_area: Some(weave.fabric.open_area()),
+            pore_diameter_m: weave.fabric.pores.map(|p| p.diameter.to_m()),
             ..blank
         },
         _ => blank,
@@ -327,7 +328,7 @@ fn warnings(case: &Case, models: &[StackModel<'_>]) -> Vec<WarningReport> {
     let mut all: Vec<WarningReport> = case
         .warnings
         .iter()
-        .map(|w| WarningReport { kind: "scenario".to_owned(), text: w.message.clone() })
+        .map(|w| WarningReport { kind: "scenario".to_owned(), text: w.message() })
         .collect();
     let mut remarks = Remarks::default();
     for model in models {

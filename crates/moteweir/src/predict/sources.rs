@@ -7,11 +7,14 @@ use crate::case::{Case, FibreFacts, Structure};
 
 /// Sources in the order of the physics: air, fibres, drag, fabric, charge.
 pub(super) fn of(case: &Case) -> Vec<String> {
-    let mut used: Vec<Reference> = vec![refs::ISO_15900, refs::KIM_2005, refs::CELL_TRAJECTORIES, refs::CELL_GRAVITY];
-    let webs = || case.materials.iter().filter_map(|m| match &m.structure {
-        Structure::Web(web) => Some(web),
-        Structure::Weave(_) => None,
-    });
+    let mut used: Vec<Reference> =
+        vec![refs::ISO_15900, refs::KIM_2005, refs::CELL_TRAJECTORIES, refs::CELL_GRAVITY];
+    let webs = || {
+        case.materials.iter().filter_map(|m| match &m.structure {
+            Structure::Web(web) => Some(web),
+            Structure::Weave(_) => None,
+        })
+    };
     let has_weave = case.materials.iter().any(|m| matches!(m.structure, Structure::Weave(_)));
     let has_web = webs().next().is_some();
     let uses = |closure| has_web && case.model.compare.contains(&closure);

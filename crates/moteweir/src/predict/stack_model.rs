@@ -36,8 +36,7 @@ pub(super) struct Surroundings {
 
 impl Surroundings {
     pub(super) fn of(case: &Case) -> Self {
-        let air =
-            Air::new(case.air.temperature, case.air.pressure, case.air.relative_humidity);
+        let air = Air::new(case.air.temperature, case.air.pressure, case.air.relative_humidity);
         let p = &case.particles;
         Self {
             air,
@@ -236,15 +235,10 @@ impl ModelAtVelocity<'_> {
 
     /// Pressure drop with its ends.
     pub(super) fn pressure_drop(&self) -> Ends {
-        let closures: Vec<Estimate> = std::iter::once(&self.headline)
-            .chain(&self.compared)
-            .map(PreparedStack::pressure_drop)
-            .collect();
-        let unknowns: Vec<Vec<f64>> = self
-            .unknowns
-            .iter()
-            .map(|ends| ends.iter().map(|s| s.pressure_drop().value).collect())
-            .collect();
+        let closures: Vec<Estimate> =
+            std::iter::once(&self.headline).chain(&self.compared).map(PreparedStack::pressure_drop).collect();
+        let unknowns: Vec<Vec<f64>> =
+            self.unknowns.iter().map(|ends| ends.iter().map(|s| s.pressure_drop().value).collect()).collect();
         ends::pressure_ends(closures[0].value, &closures, &unknowns)
     }
 

@@ -2,9 +2,9 @@
 //!
 //! Bare numbers here carry their unit in the key. Curves are arrays over `diameter_m`, mobility diameters.
 
+pub mod csv;
 mod prediction;
 mod review;
-
 
 pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use prediction::{

@@ -1,0 +1,44 @@
+//! Results as sentences and tables for people: words first, then numbers, then cautions, each said once.
+
+mod assumed;
+mod effort;
+mod prediction;
+mod review;
+mod shelf;
+mod table;
+
+pub use assumed::assumed;
+pub use effort::effort;
+pub use prediction::prediction;
+pub use review::{review, review_screen};
+pub use shelf::{class, shelf};
+pub use table::{Align, Table};
+
+/// Width of the text.
+const WIDTH: usize = 110;
+
+/// The caution under every prediction.
+pub const CAUTION: &str = "A calculation, no certificate: it knows nothing of fit, of ageing, or of what a material \
+sheds or gives off. Do not breathe through glass fibre or unknown material. Local rules and licensed practice decide \
+how a mask is chosen, fitted and used.";
+
+/// Breaks a paragraph into lines of at most `width` characters, each after `indent`.
+pub(crate) fn wrapped(text: &str, indent: &str, width: usize) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = String::new();
+    for word in text.split_whitespace() {
+        let longer = line.chars().count() + 1 + word.chars().count();
+        if !line.is_empty() && longer + indent.chars().count() > width {
+            lines.push(format!("{indent}{line}"));
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    if !line.is_empty() {
+        lines.push(format!("{indent}{line}"));
+    }
+    lines.join("\n")
+}

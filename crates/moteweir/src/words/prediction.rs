@@ -1,0 +1,247 @@
+//! The prediction as a screen of text.
+
+use moteweir_units::show::{self, Show};
+use moteweir_units::{Area, Flow, Length, Penetration, Pressure, Velocity};
+
+use super::assumed::assumed;
+use super::effort::effort;
+use super::table::{Align, Table};
+use super::{CAUTION, WIDTH, wrapped};
+use crate::report::{Average, Breathing, Curve, Prediction, StackReport};
+
+/// The prediction for a reader: what each stack does, the table, what was assumed, what to be careful about.
+pub fn prediction(prediction: &Prediction) -> String {
+    let mut parts = vec![prediction.title.clone()];
+    parts.extend(prediction.stacks.iter().map(|stack| wrapped(&lead(stack), "", WIDTH)));
+    parts.push(curves_table(prediction).plain());
+    parts.push(wrapped(RANGES, "", WIDTH));
+    parts.extend(averages_table(prediction).map(|table| table.plain()));
+    let oddities = oddities(prediction);
+    if !oddities.is_empty() {
+        parts.push(list("About the most penetrating size:", &oddities));
+    }
+    parts.push(breathing_table(prediction).plain());
+    if !prediction.assumed.is_empty() {
+        parts.push(assumed(&prediction.assumed));
+    }
+    let mut careful: Vec<String> = prediction.warnings.iter().map(|w| w.text.clone()).collect();
+    careful.extend(hazards(prediction));
+    careful.push(CAUTION.to_owned());
+    parts.push(list("Careful:", &careful));
+    parts.join("\n\n")
+}
+
+const RANGES: &str = "Ranges in brackets hold the spread between the models and, where a value was not given, what is \
+not known of it; they are no confidence intervals. \"At\" a size is that size alone (mobility diameter).";
+
+/// The sentence that decides: what a stack catches, and what it costs in breath.
+pub(super) fn lead(stack: &StackReport) -> String {
+    let b = &stack.breathing;
+    let Some(curve) = curve_of_use(stack) else {
+        return format!("\"{}\" has no face velocity to predict at.", stack.name);
+    };
+    let at = |name: &str| {
+        curve
+            .averages
+            .iter()
+            .find(|a| a.kind == "size" && a.name.starts_with(name))
+            .map_or_else(|| "an unknown share".to_owned(), |a| caught(a.penetration))
+    };
+    format!(
+        "\"{}\" at {} catches {} of the size that gets through most, {} ({} as far as the models and what was not \
+         measured can tell); {} at 0.3 um and {} at 1 um. {} through {} costs {}, {} mm of water: {}.",
+        stack.name,
+        velocity(curve.face_velocity_m_per_s),
+        caught(curve.mpps_penetration),
+        size(curve.mpps_m),
+        caught_range(curve.mpps_penetration_low, curve.mpps_penetration_high),
+        at("at 0.3 um"),
+        at("at 1 um"),
+        Flow::from_m3_per_s(b.flow_m3_per_s).show(2),
+        Area::from_m2(b.area_m2).show(3),
+        pressure(b.pressure_drop_pa),
+        show::number(b.pressure_drop_mm_h2o, 2),
+        effort(b.pressure_drop_pa),
+    )
+}
+
+/// The curve at the flow and area of use, or else the first.
+pub(super) fn curve_of_use(stack: &StackReport) -> Option<&Curve> {
+    let use_velocity = stack.breathing.face_velocity_m_per_s;
+    stack.curves.iter().min_by(|a, b| {
+        let off = |c: &Curve| (c.face_velocity_m_per_s / use_velocity).ln().abs();
+        off(a).total_cmp(&off(b))
+    })
+}
+
+fn curves_table(prediction: &Prediction) -> Table {
+    let mut table = Table::new(&[
+        ("stack", Align::Left),
+        ("face velocity", Align::Right),
+        ("worst size", Align::Right),
+        ("caught there", Align::Right),
+        ("(range)", Align::Left),
+        ("at 0.3 um", Align::Right),
+        ("at 1 um", Align::Right),
+        ("pressure drop", Align::Right),
+        ("quality there", Align::Right),
+    ]);
+    for stack in &prediction.stacks {
+        for (i, curve) in stack.curves.iter().enumerate() {
+            let sizes = curve.averages.iter().filter(|a| a.kind == "size").map(|a| caught(a.penetration));
+            let name = if i == 0 { stack.name.clone() } else { String::new() };
+            let quality = -curve.mpps_penetration.ln() / curve.pressure_drop_pa * 1e3;
+            let start = [
+                name,
+                velocity(curve.face_velocity_m_per_s),
+                size(curve.mpps_m),
+                caught(curve.mpps_penetration),
+                format!("({})", caught_range(curve.mpps_penetration_low, curve.mpps_penetration_high)),
+            ];
+            let end = [pressure(curve.pressure_drop_pa), format!("{} /kPa", show::number(quality, 2))];
+            table.row(start.into_iter().chain(sizes).chain(end));
+        }
+    }
+    table
+}
+
+/// What aerosols and channels see, where the case has any.
+fn averages_table(prediction: &Prediction) -> Option<Table> {
+    let mut table = Table::new(&[
+        ("stack", Align::Left),
+        ("face velocity", Align::Right),
+        ("caught of", Align::Left),
+        ("share", Align::Right),
+        ("(range)", Align::Left),
+    ]);
+    let mut any = false;
+    for stack in &prediction.stacks {
+        for curve in &stack.curves {
+            let averages: Vec<&Average> = curve.averages.iter().filter(|a| a.kind != "size").collect();
+            for (i, a) in averages.iter().enumerate() {
+                any = true;
+                let first = |text: String| if i == 0 { text } else { String::new() };
+                table.row([
+                    first(stack.name.clone()),
+                    first(velocity(curve.face_velocity_m_per_s)),
+                    a.name.clone(),
+                    caught(a.penetration),
+                    format!("({})", caught_range(a.penetration_low, a.penetration_high)),
+                ]);
+            }
+        }
+    }
+    any.then_some(table)
+}
+
+fn breathing_table(prediction: &Prediction) -> Table {
+    let mut table = Table::new(&[
+        ("stack", Align::Left),
+        ("in use", Align::Right),
+        ("(range)", Align::Left),
+        ("resistance", Align::Right),
+        ("air permeability at 100 / 200 Pa", Align::Right),
+        ("at 125 Pa", Align::Right),
+        ("medical head", Align::Right),
+    ]);
+    for stack in &prediction.stacks {
+        let b: &Breathing = &stack.breathing;
+        table.row([
+            stack.name.clone(),
+            pressure(b.pressure_drop_pa),
+            format!("({} to {})", number(b.pressure_drop_low_pa), pressure(b.pressure_drop_high_pa)),
+            format!("{} Pa s/m", number(b.resistance_pa_s_per_m)),
+            format!(
+                "{} / {} mm/s",
+                number(b.air_permeability_100_pa_mm_per_s),
+                number(b.air_permeability_200_pa_mm_per_s)
+            ),
+            format!("{} cfm/ft2", number(b.air_permeability_125_pa_cfm_per_ft2)),
+            format!("{} Pa/cm2", number(b.medical_head_pa_per_cm2)),
+        ]);
+    }
+    table
+}
+
+/// What is odd about a worst size: at an end of the range, flat, or with rivals.
+fn oddities(prediction: &Prediction) -> Vec<String> {
+    let mut found = Vec::new();
+    for stack in &prediction.stacks {
+        for curve in &stack.curves {
+            let place = format!("\"{}\" at {}", stack.name, velocity(curve.face_velocity_m_per_s));
+            if curve.mpps_at != "interior" {
+                found.push(format!(
+                    "{place}: the most gets through at the {} size of the range, {}; beyond it more may",
+                    curve.mpps_at,
+                    size(curve.mpps_m)
+                ));
+            }
+            if curve.mpps_flat_to_m / curve.mpps_flat_from_m > FLAT_RATIO {
+                found.push(format!(
+                    "{place}: the curve is flat; from {} to {} as good as the same gets through",
+                    size(curve.mpps_flat_from_m),
+                    size(curve.mpps_flat_to_m)
+                ));
+            }
+            if !curve.other_maxima_m.is_empty() {
+                let others: Vec<String> = curve.other_maxima_m.iter().map(|&d| size(d)).collect();
+                found.push(format!("{place}: other sizes that get through well: {}", others.join(", ")));
+            }
+        }
+    }
+    found
+}
+
+/// A curve whose penetration stays within 1 % over more than this ratio of sizes is called flat.
+const FLAT_RATIO: f64 = 2.5;
+
+fn hazards(prediction: &Prediction) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for layer in prediction.stacks.iter().flat_map(|s| &s.layers) {
+        if let Some(hazards) = &layer.hazards {
+            let line = format!("{}: {hazards}", layer.material);
+            if !lines.contains(&line) {
+                lines.push(line);
+            }
+        }
+    }
+    lines
+}
+
+fn list(heading: &str, items: &[String]) -> String {
+    let lines: Vec<String> = items.iter().map(|item| hanging(item)).collect();
+    format!("{heading}\n{}", lines.join("\n"))
+}
+
+fn hanging(item: &str) -> String {
+    let body = wrapped(item, "  ", WIDTH);
+    format!("- {}", body.trim_start())
+}
+
+pub(super) fn caught(penetration: f64) -> String {
+    Penetration::new(penetration.clamp(0.0, 1.0)).map_or_else(String::new, |p| show::percent_caught(p, 2))
+}
+
+pub(super) fn caught_range(penetration_low: f64, penetration_high: f64) -> String {
+    let (low, high) = (caught(penetration_high), caught(penetration_low));
+    if low == high {
+        return low;
+    }
+    format!("{} to {high}", low.trim_end_matches(" %"))
+}
+
+pub(super) fn size(metres: f64) -> String {
+    format!("{} um", show::number(Length::from_m(metres).to_um(), 2))
+}
+
+pub(super) fn velocity(m_per_s: f64) -> String {
+    format!("{} cm/s", show::number(Velocity::from_m_per_s(m_per_s).to_cm_per_s(), 2))
+}
+
+pub(super) fn pressure(pa: f64) -> String {
+    Pressure::from_pa(pa).show(2)
+}
+
+fn number(value: f64) -> String {
+    show::number(value, 2)
+}

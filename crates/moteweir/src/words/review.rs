@@ -1,0 +1,131 @@
+//! The summary of a design review, in Markdown.
+
+use moteweir_units::show;
+
+use super::assumed::assumed_table;
+use super::effort::RESPIRATOR_LIMIT_PA;
+use super::prediction::{caught, caught_range, lead, pressure, size, velocity};
+use super::table::{Align, Table};
+use super::{CAUTION, WIDTH, wrapped};
+use crate::report::{LayerStep, LayerSweep, Review};
+
+/// A layer more is worth its breath while it takes at least this share of what still gets through at the worst size.
+const WORTH_ANOTHER_LAYER: f64 = 0.10;
+
+/// The summary: what each stack does, what more layers buy, cautions.
+pub fn review(review: &Review, figures: &[(String, String)]) -> String {
+    let p = &review.prediction;
+    let mut parts = vec![format!("# {}", p.title)];
+    parts.extend(p.stacks.iter().map(lead));
+    parts.push("## What another layer buys".to_owned());
+    parts.extend(review.layers.iter().map(advice));
+    parts.push(layers_table(&review.layers).markdown());
+    if !figures.is_empty() {
+        parts.push("## Figures".to_owned());
+        parts.extend(figures.iter().map(|(file, caption)| format!("![{caption}]({file})\n\n{caption}")));
+    }
+    if !p.assumed.is_empty() {
+        parts.push("## Not given, and taken as".to_owned());
+        parts.push(assumed_table(&p.assumed).markdown());
+    }
+    parts.push("## Careful".to_owned());
+    let mut careful: Vec<String> = p.warnings.iter().map(|w| format!("- {}", w.text)).collect();
+    careful.push(format!("- {CAUTION}"));
+    parts.push(careful.join("\n"));
+    parts.push("## Sources".to_owned());
+    parts.push(p.sources.iter().map(|s| format!("- {s}")).collect::<Vec<_>>().join("\n"));
+    let mut text = parts.join("\n\n");
+    text.push('\n');
+    text
+}
+
+/// The summary's first part for a terminal: what each stack does and what more layers buy.
+pub fn review_screen(review: &Review) -> String {
+    let plain = |text: String| wrapped(&text.replace("**", ""), "", WIDTH);
+    let mut parts = vec![review.prediction.title.clone()];
+    parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
+    parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep))));
+    parts.push(wrapped(CAUTION, "", WIDTH));
+    parts.join("\n\n")
+}
+
+/// One sentence on how many layers of a material make sense.
+fn advice(sweep: &LayerSweep) -> String {
+    let breathable: Vec<&LayerStep> =
+        sweep.steps.iter().take_while(|s| s.pressure_drop_pa <= RESPIRATOR_LIMIT_PA).collect();
+    let Some(most) = breathable.last() else {
+        let first = sweep.steps.first().map_or(f64::NAN, |s| s.pressure_drop_pa);
+        return format!(
+            "**{}**: one layer alone costs {} at {}, more than the {RESPIRATOR_LIMIT_PA} Pa that a respirator may have at 85 L/min.",
+            sweep.material,
+            pressure(first),
+            velocity(sweep.face_velocity_m_per_s)
+        );
+    };
+    let one = breathable[0];
+    let slow = 1.0 - one.mpps_penetration < WORTH_ANOTHER_LAYER;
+    let each = if slow {
+        format!("each layer takes only {} of what arrives at the worst size", caught(one.mpps_penetration))
+    } else {
+        format!(
+            "one layer catches {} at its worst size ({}), {} layers {} ({})",
+            caught(one.mpps_penetration),
+            size(one.mpps_m),
+            most.layers,
+            caught(most.mpps_penetration),
+            caught_range(most.mpps_penetration_low, most.mpps_penetration_high)
+        )
+    };
+    let limit = if u32::try_from(sweep.steps.len()).is_ok_and(|n| most.layers == n) {
+        format!("all {} layers looked at stay", most.layers)
+    } else {
+        format!(
+            "{} layer{} stay{}",
+            most.layers,
+            plural(most.layers),
+            if most.layers == 1 { "s" } else { "" }
+        )
+    };
+    format!(
+        "**{}**: {each}. At {}, {limit} under the {RESPIRATOR_LIMIT_PA} Pa that a respirator may have at 85 L/min ({}).",
+        sweep.material,
+        velocity(sweep.face_velocity_m_per_s),
+        pressure(most.pressure_drop_pa),
+    )
+}
+
+fn plural(count: u32) -> &'static str {
+    if count == 1 { "" } else { "s" }
+}
+
+fn layers_table(sweeps: &[LayerSweep]) -> Table {
+    let mut table = Table::new(&[
+        ("material", Align::Left),
+        ("layers", Align::Right),
+        ("worst size", Align::Right),
+        ("caught there", Align::Right),
+        ("range", Align::Left),
+        ("at 0.3 um", Align::Right),
+        ("at 1 um", Align::Right),
+        ("pressure drop", Align::Right),
+        ("resistance", Align::Right),
+        ("quality there", Align::Right),
+    ]);
+    for sweep in sweeps {
+        for step in &sweep.steps {
+            table.row([
+                sweep.material.clone(),
+                step.layers.to_string(),
+                size(step.mpps_m),
+                caught(step.mpps_penetration),
+                caught_range(step.mpps_penetration_low, step.mpps_penetration_high),
+                caught(step.penetration_300_nm),
+                caught(step.penetration_1_um),
+                pressure(step.pressure_drop_pa),
+                format!("{} Pa s/m", show::number(step.resistance_pa_s_per_m, 2)),
+                format!("{} /kPa", show::number(step.mpps_quality_factor_per_pa * 1e3, 2)),
+            ]);
+        }
+    }
+    table
+}
