@@ -20,9 +20,11 @@ pub struct EfficiencyCurves {
 /// Penetration of a stack at one face velocity.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EfficiencyCurve {
-    /// Face velocity [m/s].
+    /// Face velocity (m/s).
     pub face_velocity_m_per_s: f64,
-    /// Mobility diameters, ascending [m].
+    /// Why this velocity, in words; may be empty, or the velocity itself as it was written.
+    pub label: String,
+    /// Mobility diameters, ascending (m).
     pub diameter_m: Vec<f64>,
     /// Penetration at each diameter, 0 to 1.
     pub penetration: Vec<f64>,
@@ -30,7 +32,7 @@ pub struct EfficiencyCurve {
     pub penetration_low: Vec<f64>,
     /// Greatest penetration over the closures compared; empty for no band.
     pub penetration_high: Vec<f64>,
-    /// Most penetrating size [m].
+    /// Most penetrating size (m).
     pub mpps_m: f64,
     /// Penetration there, 0 to 1.
     pub mpps_penetration: f64,
@@ -82,7 +84,7 @@ fn nines_range(curves: &[&EfficiencyCurve]) -> (f64, f64) {
 }
 
 fn add_curve(panel: &mut Panel, curve: &EfficiencyCurve, ink: Ink) {
-    let velocity = velocity_text(curve.face_velocity_m_per_s);
+    let velocity = named_velocity(curve);
     let lines: Vec<f64> = curve.penetration.iter().map(|p| height(&panel.y, *p)).collect();
     let ends = curve.penetration_low.iter().zip(&curve.penetration_high);
     let band = curve.diameter_m.iter().zip(ends);
@@ -99,6 +101,17 @@ fn add_curve(panel: &mut Panel, curve: &EfficiencyCurve, ink: Ink) {
     });
     let line = Line::new(velocity, against_um(&curve.diameter_m, &lines), ink);
     panel.lines.push(Line { remark: at_worst(curve), ..line });
+}
+
+/// `9.44 cm/s (85 L/min through 150 cm2)`; a label that is just a velocity says nothing new.
+fn named_velocity(curve: &EfficiencyCurve) -> String {
+    let velocity = velocity_text(curve.face_velocity_m_per_s);
+    let words = curve.label.split_whitespace().count();
+    if words > 2 || (words > 0 && !curve.label.contains(|c: char| c.is_ascii_digit())) {
+        format!("{velocity} ({})", curve.label)
+    } else {
+        velocity
+    }
 }
 
 /// `at worst 66 % (52 to 71 %), at 0.21 µm`.
@@ -156,6 +169,7 @@ mod tests {
             diameter_m,
             mpps_m: 2e-7,
             mpps_penetration: worst,
+            label: String::new(),
             mpps_range: None,
             mpps_at: SizeEnd::Interior,
         }
@@ -191,6 +205,17 @@ mod tests {
         assert_eq!(remark, "at worst 66 % (55 to 80 %), at 0.20 µm");
         let svg = chart.to_svg().expect("drawn");
         assert!(svg.contains("at worst 66 %") && svg.contains("particle diameter (µm, mobility)"));
+    }
+
+    #[test]
+    fn a_label_joins_the_velocity_where_it_adds_something() {
+        let named =
+            |label: &str| named_velocity(&EfficiencyCurve { label: label.to_owned(), ..curve(0.02, 0.5) });
+        assert_eq!(named("2 cm/s"), "2 cm/s");
+        assert_eq!(named("3.9 ft/min"), "2 cm/s");
+        assert_eq!(named(""), "2 cm/s");
+        assert_eq!(named("mask at rest"), "2 cm/s (mask at rest)");
+        assert_eq!(named("18 L/min through 150 cm2"), "2 cm/s (18 L/min through 150 cm2)");
     }
 
     #[test]

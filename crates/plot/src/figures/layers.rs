@@ -6,7 +6,7 @@ use crate::kit::{Arrangement, Axis, Chart, Ink, Key, Line, Marker, Panel, Scale,
 /// One to several layers of each material, at one face velocity.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LayerSweep {
-    /// Face velocity [m/s].
+    /// Face velocity (m/s).
     pub face_velocity_m_per_s: f64,
     /// What the penetrations belong to, in words: `0.3 µm`, `the most penetrating size`.
     pub at: String,
@@ -21,7 +21,7 @@ pub struct SweptMaterial {
     pub material: String,
     /// Numbers of layers.
     pub layers: Vec<u32>,
-    /// Pressure drop of each number [Pa].
+    /// Pressure drop of each number (Pa).
     pub pressure_drop_pa: Vec<f64>,
     /// Penetration of each number, 0 to 1.
     pub penetration: Vec<f64>,

@@ -10,9 +10,9 @@ pub struct MechanismCurves {
     pub material: String,
     /// Closure of the efficiencies; empty where none is to be named.
     pub closure: String,
-    /// Face velocity [m/s].
+    /// Face velocity (m/s).
     pub face_velocity_m_per_s: f64,
-    /// Mobility diameters, ascending [m].
+    /// Mobility diameters, ascending (m).
     pub diameter_m: Vec<f64>,
     /// By diffusion.
     pub diffusion: Vec<f64>,

@@ -8,13 +8,13 @@ use crate::kit::{Axis, Band, Chart, Ink, Line, Panel, Scale};
 pub struct PressureCurve {
     /// Name of the stack.
     pub stack: String,
-    /// Face velocities, ascending [m/s].
+    /// Face velocities, ascending (m/s).
     pub face_velocity_m_per_s: Vec<f64>,
-    /// Pressure drop at each [Pa].
+    /// Pressure drop at each (Pa).
     pub pressure_drop_pa: Vec<f64>,
-    /// Low end over the models compared [Pa]; empty for no band.
+    /// Low end over the models compared (Pa); empty for no band.
     pub pressure_drop_low_pa: Vec<f64>,
-    /// High end over the models compared [Pa]; empty for no band.
+    /// High end over the models compared (Pa); empty for no band.
     pub pressure_drop_high_pa: Vec<f64>,
 }
 

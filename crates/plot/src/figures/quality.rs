@@ -8,11 +8,11 @@ use crate::kit::{Axis, Chart, Ink, Key, Line, Panel};
 pub struct QualityCurve {
     /// Name of the stack.
     pub stack: String,
-    /// Face velocity [m/s].
+    /// Face velocity (m/s).
     pub face_velocity_m_per_s: f64,
-    /// Mobility diameters, ascending [m].
+    /// Mobility diameters, ascending (m).
     pub diameter_m: Vec<f64>,
-    /// Quality factor -ln P / dp at each [1/Pa].
+    /// Quality factor -ln P / dp at each (1/Pa).
     pub quality_factor_per_pa: Vec<f64>,
 }
 

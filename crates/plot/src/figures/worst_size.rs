@@ -8,9 +8,9 @@ use crate::kit::{Axis, Chart, Ink, Key, Line, Panel};
 pub struct WorstSizeCurve {
     /// Name of the stack.
     pub stack: String,
-    /// Face velocities, ascending [m/s].
+    /// Face velocities, ascending (m/s).
     pub face_velocity_m_per_s: Vec<f64>,
-    /// Most penetrating size at each [m].
+    /// Most penetrating size at each (m).
     pub mpps_m: Vec<f64>,
     /// Penetration there, 0 to 1.
     pub mpps_penetration: Vec<f64>,

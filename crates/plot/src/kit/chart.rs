@@ -15,9 +15,9 @@ pub struct Chart {
     pub arrangement: Arrangement,
     /// Lines below the panels, wrapped.
     pub footnotes: Vec<String>,
-    /// Width of the whole picture [px].
+    /// Width of the whole picture (px).
     pub width: f64,
-    /// Height of each panel, axis texts and key not counted [px].
+    /// Height of each panel, axis texts and key not counted (px).
     pub panel_height: f64,
 }
 

@@ -1,9 +1,9 @@
 //! Curves cut at the edge of a panel, and cut into dashes.
 
-/// A point of the picture [px], y downwards.
+/// A point of the picture (px), y downwards.
 pub(super) type Point = (f64, f64);
 
-/// A rectangle with its sides along the axes [px].
+/// A rectangle with its sides along the axes (px).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Rect {
     pub(super) left: f64,
@@ -113,7 +113,7 @@ pub(super) fn polygon(points: &[Point], rect: Rect) -> Vec<Point> {
     kept
 }
 
-/// A curve cut into dashes: lengths on and off in turn [px].
+/// A curve cut into dashes: lengths on and off in turn (px).
 pub(super) fn dashes(points: &[Point], pattern: &[f64]) -> Vec<Vec<Point>> {
     if pattern.len() < 2 || pattern.iter().any(|length| *length <= 0.0) {
         return vec![points.to_vec()];

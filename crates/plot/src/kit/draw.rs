@@ -12,7 +12,7 @@ use super::text::width;
 use super::{Chart, Guide, Ink};
 use crate::PlotError;
 
-/// Radius of a mark [px].
+/// Radius of a mark (px).
 pub(super) const RADIUS: f64 = 4.0;
 /// Cover of a band by its ink.
 const BAND_COVER: f64 = 0.17;

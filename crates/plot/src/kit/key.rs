@@ -7,15 +7,15 @@ use super::text::{shortened, width};
 use super::{Ink, Key, Panel};
 use crate::PlotError;
 
-/// Font size of names of curves [px].
+/// Font size of names of curves (px).
 pub(super) const KEY_EM: f64 = 12.5;
-/// Height of a row of the key [px].
+/// Height of a row of the key (px).
 pub(super) const KEY_ROW: f64 = 19.0;
-/// Length of the sample of a line [px].
+/// Length of the sample of a line (px).
 const SAMPLE: f64 = 44.0;
-/// Between a sample and its name [px].
+/// Between a sample and its name (px).
 const GAP: f64 = 6.0;
-/// Between one entry and the next [px].
+/// Between one entry and the next (px).
 const SPACE: f64 = 20.0;
 
 /// One name in the key.

@@ -12,7 +12,7 @@ use super::text::width;
 use super::{Guide, Ink};
 use crate::PlotError;
 
-/// Font size of labels inside a panel [px].
+/// Font size of labels inside a panel (px).
 const MARK_EM: f64 = 12.0;
 
 /// Names at line ends, then labels of guides and markers, each where it covers least.
@@ -34,7 +34,7 @@ pub(super) fn labels(
     Ok(())
 }
 
-/// Room left of a label's text inside its rectangle [px].
+/// Room left of a label's text inside its rectangle (px).
 const PAD: f64 = 2.0;
 
 /// A label with its place.

@@ -10,11 +10,11 @@ use super::ticks::Tick;
 use super::{Arrangement, Chart, Key, Panel};
 use crate::PlotError;
 
-/// Font size of the texts on ticks [px].
+/// Font size of the texts on ticks (px).
 pub(super) const TICK_EM: f64 = 12.5;
-/// Font size of axis labels [px].
+/// Font size of axis labels (px).
 pub(super) const LABEL_EM: f64 = 13.0;
-/// Length of a tick [px].
+/// Length of a tick (px).
 pub(super) const TICK: f64 = 5.0;
 
 const TITLE_EM: f64 = 17.0;
@@ -23,15 +23,15 @@ const PANEL_EM: f64 = 14.5;
 const NOTE_EM: f64 = 11.5;
 /// Height of a line of text to its font size.
 const LEADING: f64 = 1.4;
-/// Round the whole picture [px].
+/// Round the whole picture (px).
 const MARGIN: f64 = 14.0;
-/// Between panels [px].
+/// Between panels (px).
 const BETWEEN: f64 = 22.0;
-/// Below the data: ticks with their texts, and the label of the axis [px].
+/// Below the data: ticks with their texts, and the label of the axis (px).
 const X_TEXTS: f64 = TICK + 1.5 * TICK_EM + LEADING * LABEL_EM;
-/// From the right edge of the data to the names of curves [px].
+/// From the right edge of the data to the names of curves (px).
 pub(super) const NAME_GAP: f64 = 16.0;
-/// Least width and height of the area of the data [px].
+/// Least width and height of the area of the data (px).
 const LEAST: f64 = 60.0;
 
 /// A line of text with its place.

@@ -67,7 +67,7 @@ pub(super) struct Placer {
 const DIRECTIONS: [Point; 8] =
     [(0.7, -0.7), (-0.7, -0.7), (0.7, 0.7), (-0.7, 0.7), (0.0, -1.0), (0.0, 1.0), (1.0, 0.0), (-1.0, 0.0)];
 
-/// Gaps between a point and its label that are tried [px].
+/// Gaps between a point and its label that are tried (px).
 const GAPS: [f64; 8] = [6.0, 10.0, 16.0, 24.0, 36.0, 52.0, 76.0, 110.0];
 
 impl Placer {

@@ -8,7 +8,7 @@ use resvg::usvg::{Options, Tree, fontdb};
 use super::text::FONT;
 use crate::PlotError;
 
-/// Widest and highest bitmap that is made [px].
+/// Widest and highest bitmap that is made (px).
 const MOST_PIXELS: u32 = 10_000;
 
 /// The PNG of an SVG at a width in pixels; the height follows.

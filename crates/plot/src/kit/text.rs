@@ -25,7 +25,7 @@ pub(super) fn make_font_known() -> Result<(), PlotError> {
     if known { Ok(()) } else { Err(PlotError::Font) }
 }
 
-/// Width of a text at a font size of `em` pixels [px].
+/// Width of a text at a font size of `em` pixels (px).
 pub(super) fn width(text: &str, em: f64) -> f64 {
     const MEASURED_AT: f64 = 1000.0;
     if make_font_known().is_err() {

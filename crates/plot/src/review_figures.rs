@@ -1,0 +1,196 @@
+//! The figures of a whole review.
+
+use moteweir::report::{Curve, LayerReport, LayerSweep, Review, StackReport, VelocitySweep};
+
+use crate::figures::{self, SizeEnd};
+use crate::kit::Chart;
+
+/// A figure with the name that its files carry.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Name for files, without extension: lower-case letters, digits and hyphens. Names of one review differ.
+    pub name: String,
+    /// What is drawn.
+    pub chart: Chart,
+}
+
+/// Every figure of a review: one of efficiency a stack, one of mechanisms a material with fibres, then those that
+/// compare.
+pub fn review_figures(review: &Review) -> Vec<Figure> {
+    let stacks = &review.prediction.stacks;
+    let mut figures: Vec<Figure> = Vec::new();
+    for (n, stack) in stacks.iter().enumerate() {
+        let name = format!("efficiency-{}", numbered(n, &stack.name));
+        figures.push(Figure { name, chart: figures::efficiency_against_size(&efficiency(stack)) });
+    }
+    for (n, data) in mechanisms(stacks).iter().enumerate() {
+        let name = format!("mechanisms-{}", numbered(n, &data.material));
+        figures.push(Figure { name, chart: figures::efficiency_by_mechanism(data) });
+    }
+    let mut add = |name: &str, chart: Chart| figures.push(Figure { name: name.to_owned(), chart });
+    let worst: Vec<_> = review.velocities.iter().map(|sweep| worst_sizes(sweep, stacks)).collect();
+    if !worst.is_empty() {
+        add("worst-size-against-velocity", figures::worst_size_against_velocity(&worst));
+        let drops: Vec<_> = review.velocities.iter().map(pressure_drops).collect();
+        add("pressure-drop-against-velocity", figures::pressure_drop_against_velocity(&drops));
+    }
+    if !review.layers.is_empty() {
+        let sweep = layers(&review.layers);
+        add("layers", figures::layers_against_drop_and_efficiency(&sweep));
+        add("layers-efficiency-against-pressure-drop", figures::layer_trade_off(&sweep));
+    }
+    let quality: Vec<_> = stacks.iter().filter_map(quality).collect();
+    if !quality.is_empty() {
+        add("quality-factor-against-size", figures::quality_against_size(&quality));
+    }
+    figures
+}
+
+/// `2-felt-between-sheeting`: the number keeps names apart that differ only in what a file name cannot carry.
+fn numbered(n: usize, name: &str) -> String {
+    let spelt: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
+    let words: Vec<&str> = spelt.split_whitespace().collect();
+    let joined: String = words.join("-").chars().take(40).collect();
+    format!("{}-{joined}", n + 1).trim_end_matches('-').to_owned()
+}
+
+fn size_end(place: &str) -> SizeEnd {
+    match place {
+        "smallest" => SizeEnd::Smallest,
+        "largest" => SizeEnd::Largest,
+        _ => SizeEnd::Interior,
+    }
+}
+
+fn efficiency(stack: &StackReport) -> figures::EfficiencyCurves {
+    let curve = |curve: &Curve| figures::EfficiencyCurve {
+        face_velocity_m_per_s: curve.face_velocity_m_per_s,
+        label: curve.label.clone(),
+        diameter_m: curve.diameter_m.clone(),
+        penetration: curve.penetration.clone(),
+        penetration_low: curve.penetration_low.clone(),
+        penetration_high: curve.penetration_high.clone(),
+        mpps_m: curve.mpps_m,
+        mpps_penetration: curve.mpps_penetration,
+        mpps_range: Some((curve.mpps_penetration_low, curve.mpps_penetration_high)),
+        mpps_at: size_end(curve.mpps_at),
+    };
+    figures::EfficiencyCurves {
+        stack: stack.name.clone(),
+        closure: stack.closure.to_owned(),
+        curves: stack.curves.iter().map(curve).collect(),
+    }
+}
+
+/// The curve of a stack whose face velocity is nearest to that of the device.
+fn in_use(stack: &StackReport) -> Option<&Curve> {
+    let apart =
+        |curve: &&Curve| (curve.face_velocity_m_per_s / stack.breathing.face_velocity_m_per_s).ln().abs();
+    stack.curves.iter().min_by(|a, b| apart(a).total_cmp(&apart(b)))
+}
+
+/// Each material once, from the first stack that holds it.
+fn mechanisms(stacks: &[StackReport]) -> Vec<figures::MechanismCurves> {
+    let mut found: Vec<figures::MechanismCurves> = Vec::new();
+    for stack in stacks {
+        let Some(curve) = in_use(stack) else { continue };
+        for fibre in &curve.single_fibre {
+            if found.iter().any(|known| known.material == fibre.material) {
+                continue;
+            }
+            let layer = stack.layers.iter().find(|layer| layer.material == fibre.material);
+            found.push(figures::MechanismCurves {
+                material: fibre.material.clone(),
+                closure: closure_of(stack, layer),
+                face_velocity_m_per_s: curve.face_velocity_m_per_s,
+                diameter_m: curve.diameter_m.clone(),
+                diffusion: fibre.diffusion.clone(),
+                interception: fibre.interception.clone(),
+                diffusion_interception: fibre.diffusion_interception.clone(),
+                impaction: fibre.impaction.clone(),
+                gravity: fibre.gravity.clone(),
+                electrostatic: fibre.electrostatic.clone(),
+                total: fibre.total.clone(),
+            });
+        }
+    }
+    found
+}
+
+/// Webs take the closure of the stack; the yarns of cloth lie outside the fitted set and always take the cell.
+fn closure_of(stack: &StackReport, layer: Option<&LayerReport>) -> String {
+    match layer.map(|layer| layer.structure) {
+        Some("web") => stack.closure.to_owned(),
+        Some(_) => "kuwabara-cell, fibres in the yarns".to_owned(),
+        None => String::new(),
+    }
+}
+
+fn worst_sizes(sweep: &VelocitySweep, stacks: &[StackReport]) -> figures::WorstSizeCurve {
+    let sizes = stacks.iter().find(|stack| stack.name == sweep.stack).and_then(|stack| stack.curves.first());
+    let sizes = sizes.map_or(&[][..], |curve| &curve.diameter_m);
+    let near = |a: f64, b: Option<&f64>| b.is_some_and(|b| (a / b - 1.0).abs() < 1e-6);
+    let place = |size: f64| {
+        if near(size, sizes.first()) {
+            SizeEnd::Smallest
+        } else if near(size, sizes.last()) {
+            SizeEnd::Largest
+        } else {
+            SizeEnd::Interior
+        }
+    };
+    figures::WorstSizeCurve {
+        stack: sweep.stack.clone(),
+        face_velocity_m_per_s: sweep.points.iter().map(|p| p.face_velocity_m_per_s).collect(),
+        mpps_m: sweep.points.iter().map(|p| p.mpps_m).collect(),
+        mpps_penetration: sweep.points.iter().map(|p| p.mpps_penetration).collect(),
+        mpps_at: sweep.points.iter().map(|p| place(p.mpps_m)).collect(),
+    }
+}
+
+fn pressure_drops(sweep: &VelocitySweep) -> figures::PressureCurve {
+    figures::PressureCurve {
+        stack: sweep.stack.clone(),
+        face_velocity_m_per_s: sweep.points.iter().map(|p| p.face_velocity_m_per_s).collect(),
+        pressure_drop_pa: sweep.points.iter().map(|p| p.pressure_drop_pa).collect(),
+        pressure_drop_low_pa: sweep.points.iter().map(|p| p.pressure_drop_low_pa).collect(),
+        pressure_drop_high_pa: sweep.points.iter().map(|p| p.pressure_drop_high_pa).collect(),
+    }
+}
+
+fn layers(sweeps: &[LayerSweep]) -> figures::LayerSweep {
+    let material = |sweep: &LayerSweep| figures::SweptMaterial {
+        material: sweep.material.clone(),
+        layers: sweep.steps.iter().map(|step| step.layers).collect(),
+        pressure_drop_pa: sweep.steps.iter().map(|step| step.pressure_drop_pa).collect(),
+        penetration: sweep.steps.iter().map(|step| step.penetration_300_nm).collect(),
+    };
+    figures::LayerSweep {
+        face_velocity_m_per_s: sweeps.first().map_or(f64::NAN, |sweep| sweep.face_velocity_m_per_s),
+        at: "0.3 µm".to_owned(),
+        materials: sweeps.iter().map(material).collect(),
+    }
+}
+
+fn quality(stack: &StackReport) -> Option<figures::QualityCurve> {
+    in_use(stack).map(|curve| figures::QualityCurve {
+        stack: stack.name.clone(),
+        face_velocity_m_per_s: curve.face_velocity_m_per_s,
+        diameter_m: curve.diameter_m.clone(),
+        quality_factor_per_pa: curve.quality_factor_per_pa.clone(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn file_names_are_plain_and_differ() {
+        assert_eq!(numbered(0, "Felt between sheeting (two)"), "1-felt-between-sheeting-two");
+        assert_eq!(numbered(1, "µ/../.."), "2");
+        assert_ne!(numbered(0, "felt!"), numbered(1, "felt?"));
+        assert!(numbered(9, &"long ".repeat(40)).len() <= 43);
+    }
+}
