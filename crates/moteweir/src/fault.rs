@@ -234,6 +234,22 @@ pub enum Fault {
         /// What to write.
         example: &'static str,
     },
+    /// A value far outside the range of the material's class.
+    #[error("material `{material}`: `{key}` of {value} is unusual for class `{class}`")]
+    UnlikeClass {
+        /// The material.
+        material: String,
+        /// The key.
+        key: &'static str,
+        /// The value.
+        value: String,
+        /// The class.
+        class: String,
+        /// Lowest usual value.
+        low: String,
+        /// Highest usual value.
+        high: String,
+    },
     /// A statement that is read but not used.
     #[error("material `{material}`: `{key}` is not used, because `{instead}` is stated as well")]
     NotUsed {
@@ -278,6 +294,7 @@ impl Fault {
             Self::StructureOfClass { class, .. } => format!("not the structure of `{class}`"),
             Self::NotBelow { upper, .. } => format!("must be below `{upper}`"),
             Self::None { kind, .. } => format!("no {kind}"),
+            Self::UnlikeClass { low, high, .. } => format!("usual: {low} to {high}"),
             Self::NotUsed { .. } => "not used".to_owned(),
         }
     }
@@ -309,6 +326,7 @@ impl Fault {
             Self::ImpossibleSolidity { .. } => {
                 "check the thickness (sheets, caliper pressure), the swatch and the fibre density".to_owned()
             }
+            Self::UnlikeClass { .. } => "check the number and its unit; the stated value is used".to_owned(),
             Self::None { example, .. } => format!("for example: {example}"),
             Self::Syntax { .. }
             | Self::Unreadable { .. }

@@ -93,8 +93,10 @@ fn material(written: &MaterialAsWritten, shelf: &Shelf, ledger: &mut Ledger<'_>)
         ClassStructure::Knit => Structure::Weave(weave::build(&mut facts, Binding::Knitted)?),
         ClassStructure::NotFibrous => return None,
     };
+    let place = facts.place();
     Some(Material {
         name: name.to_owned(),
+        place,
         class: class.map(|class| class.name.clone()),
         note: written.note.value().cloned(),
         hazards: class.map(|class| class.hazards.clone()),

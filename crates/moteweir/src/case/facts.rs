@@ -11,6 +11,8 @@ use crate::problem::{Fault, Span};
 use crate::scenario::{Entry, Key, MaterialAsWritten, Quantity, keys};
 use crate::shelf::{Class, ClassValue};
 
+/// How many times beyond its class's range a stated value is worth a warning.
+const FAR: f64 = 3.0;
 /// Disagreement that is rounding and goes unsaid.
 const UNSAID: f64 = 0.01;
 /// Disagreement beyond which one of two statements is wrong.
@@ -157,6 +159,35 @@ impl Facts<'_, '_> {
             self.ledger.warning(fault, span);
         }
         !fatal
+    }
+
+    /// Warns of a value, stated at `span` if at all, that is far from what its class is: the usual slip is a unit.
+    pub(super) fn compare_with_class(
+        &mut self,
+        known: &Known<f64>,
+        key: &'static Key,
+        (factor, unit): (f64, &str),
+        span: Option<Span>,
+    ) {
+        let (Some(span), Some(class)) = (span, self.class) else { return };
+        let Some(value) = class.value(key.name) else { return };
+        let (Some((low, high)), Some((low_text, high_text))) =
+            (value.number.and_then(|number| number.range_si), &value.range)
+        else {
+            return;
+        };
+        if (low / FAR..=high * FAR).contains(&known.value) {
+            return;
+        }
+        let fault = Fault::UnlikeClass {
+            material: self.name.to_owned(),
+            key: key.name,
+            value: format!("{}{unit}", significant(known.value * factor)),
+            class: class.name.clone(),
+            low: low_text.clone(),
+            high: high_text.clone(),
+        };
+        self.ledger.warning(fault, span);
     }
 
     /// Basis weight as the scenario states it, from a swatch or as such [kg/m2].

@@ -107,9 +107,9 @@ impl<T> Known<T> {
         Known { value: convert(self.value), range, origin: self.origin }
     }
 
-    /// Whether the scenario states the value or what it follows from.
-    pub const fn is_from_scenario(&self) -> bool {
-        matches!(self.origin, Origin::Given | Origin::Derived(_))
+    /// Whether the scenario states the value itself.
+    pub const fn is_given(&self) -> bool {
+        matches!(self.origin, Origin::Given)
     }
 }
 

@@ -6,12 +6,15 @@ use moteweir_units::{
 };
 
 use super::known::Known;
+use crate::problem::Span;
 
 /// A material that layers are made of.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Material {
     /// Name by which layers call it.
     pub name: String,
+    /// Where the scenario names it, for what physics finds wrong with it later.
+    pub place: Span,
     /// Class of the shelf that filled in what was not stated.
     pub class: Option<String>,
     /// The user's note, word for word.

@@ -57,6 +57,10 @@ pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave
     let reading = facts.reading(false);
     let (yarn, weight) = yarn?;
     let hairs = hairs?;
+    let weighed = written.basis_weight.span().or_else(|| written.swatch.span());
+    facts.compare_with_class(&weight, &K::BASIS_WEIGHT, (1e3, " g/m2"), weighed);
+    let spun = written.yarn_linear_density.span();
+    facts.compare_with_class(&yarn, &K::YARN_LINEAR_DENSITY, (1e6, " tex"), spun);
     Some(Weave {
         binding,
         warp: warp?.map(ThreadCount::from_si),
@@ -75,7 +79,7 @@ pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave
 }
 
 fn assumed_hairs(hairs: &Known<f64>) -> Option<(f64, f64)> {
-    (!hairs.is_from_scenario()).then_some(HAIRS_RANGE)
+    (!hairs.is_given()).then_some(HAIRS_RANGE)
 }
 
 /// Length of yarn in an area [1/m].
@@ -153,5 +157,8 @@ fn fibre(facts: &mut Facts<'_, '_>, density: Option<&Known<f64>>) -> Option<Know
         Found::Unknown => facts.of_class(keys::Material::FIBRE_DIAMETER.name),
         found => found,
     };
-    facts.need(found, "its fibre diameter", SIZE)
+    let diameter = facts.need(found, "its fibre diameter", SIZE)?;
+    let stated = facts.written.fibre_diameter.span().or_else(|| facts.written.fibre_linear_density.span());
+    facts.compare_with_class(&diameter, &keys::Material::FIBRE_DIAMETER, (1e6, " um"), stated);
+    Some(diameter)
 }

@@ -48,6 +48,11 @@ pub(super) fn build(facts: &mut Facts<'_, '_>) -> Option<Web> {
     let charge = facts.quantity(&written.surface_charge, &K::SURFACE_CHARGE);
     let charge = facts.or_default(charge, &K::SURFACE_CHARGE);
     let build = build.filter(|build| is_possible(facts, build))?;
+    let weighed = written.basis_weight.span().or_else(|| written.swatch.span());
+    facts.compare_with_class(&build.weight, &K::BASIS_WEIGHT, (1e3, " g/m2"), weighed.clone());
+    facts.compare_with_class(&build.thickness, &K::THICKNESS, (1e3, " mm"), written.thickness.span());
+    let packed = written.solidity.span().or_else(|| weighed.and(written.thickness.span()));
+    facts.compare_with_class(&build.solidity, &K::SOLIDITY, (1.0, ""), packed);
     let fibre = fibre.filter(|fibre| is_thinner_than_sheet(facts, fibre, &build))?;
     Some(Web {
         basis_weight: build.weight.map(BasisWeight::from_si),
@@ -198,14 +203,16 @@ fn fibre(
         found => found,
     };
     let median = facts.need(found, "its fibre diameter", SIZE)?;
+    let stated = written.fibre_diameter.span().or_else(|| written.fibre_linear_density.span());
+    facts.compare_with_class(&median, &keys::Material::FIBRE_DIAMETER, (1e6, " um"), stated);
     Some(FibreFacts::Diameter { median: median.map(Length::from_si), gsd: facts.fibre_gsd() })
 }
 
 /// A stated fibre has to fit into a stated sheet.
 fn is_thinner_than_sheet(facts: &mut Facts<'_, '_>, fibre: &FibreFacts, build: &Build) -> bool {
     let FibreFacts::Diameter { median, .. } = fibre else { return true };
-    let both_stated = median.is_from_scenario() && build.thickness.is_from_scenario();
-    if !both_stated || median.value.si() < build.thickness.value {
+    let stated = facts.written.fibre_diameter.span().zip(facts.written.thickness.span());
+    if stated.is_none() || median.value.si() < build.thickness.value {
         return true;
     }
     let fault = Fault::NotBelow {

@@ -8,6 +8,7 @@ mod key;
 pub mod keys;
 mod materials;
 mod reader;
+mod reference;
 mod sections;
 mod starter;
 #[cfg(test)]
@@ -18,6 +19,7 @@ use toml::de::DeTable;
 
 pub use key::{Accepts, Key, Limits, Section};
 pub use materials::{FibreDiameterAsWritten, MaterialAsWritten, SwatchAsWritten, ThicknessAsWritten};
+pub use reference::reference;
 pub use sections::{
     AerosolAsWritten, AirAsWritten, BinAsWritten, ChannelAsWritten, ChargeAsWritten, LayerAsWritten,
     ModeAsWritten, ModelAsWritten, ParticlesAsWritten, StackAsWritten, UseAsWritten,

@@ -81,3 +81,20 @@ fn every_key_has_a_line_of_help_and_its_own_name_in_its_example() {
         assert!(!key.wanted().is_empty());
     }
 }
+
+#[test]
+fn the_reference_has_every_key_with_its_default() {
+    let reference = super::reference();
+    for (section, key) in all_keys(&keys::Root::SECTION) {
+        assert!(reference.contains(&format!("## {}\n", section.name)), "{}", section.name);
+        let line = reference.lines().find(|line| line.starts_with(&format!("- `{}`: {}", key.name, key.doc)));
+        let line = line.unwrap_or_else(|| panic!("{} {}", section.name, key.name));
+        if let Some(default) = key.default {
+            assert!(line.ends_with(&format!("Default: {default}.")), "{line}");
+        }
+    }
+    assert!(reference.contains(
+        "- `temperature`: Temperature of the air. A temperature as a text with a unit, -60 degC to 150 degC. \
+         Default: 22 degC.\n  `temperature = \"22 degC\"`\n"
+    ));
+}

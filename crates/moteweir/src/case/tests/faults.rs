@@ -306,6 +306,22 @@ fn statements_that_disagree() {
 }
 
 #[test]
+fn a_value_far_from_its_class_is_a_slip_of_a_unit_or_worth_a_second_look() {
+    assert_said(
+        &felt_and("fibre_diameter = \"180 um\""),
+        &["4:18 warning: material `m`: `fibre_diameter` of 180 um is unusual for class `needled felt` \
+           [usual: 12 um to 25 um] (check the number and its unit; the stated value is used)"],
+    );
+    // 2.4 g on a swatch of 1 cm by 15 cm is 1600 g/m2.
+    assert_said(
+        &felt_and("swatch = { mass = \"2.4 g\", width = \"1 cm\", length = \"15 cm\" }"),
+        &["4:10 warning: material `m`: `basis_weight` of 1600 g/m2 is unusual for class `needled felt` \
+           [usual: 80 g/m2 to 400 g/m2] (check the number and its unit; the stated value is used)"],
+    );
+    assert_said(&felt_and("basis_weight = \"500 g/m2\""), &[]);
+}
+
+#[test]
 fn particles_aerosols_and_channels() {
     let rest = "[particles]\ncharge = 1.5\npoints = 1\nsmallest = \"20 um\"\n[aerosol]\nname = \"s\"\n\
                 [[channel]]\nname = \"c\"\nfrom = \"1 um\"\nto = \"0.5 um\"\naerosol = \"t\"\n";
