@@ -5,4 +5,5 @@
 
 pub mod quantile;
 pub mod random;
+pub mod sensitivity;
 pub mod trajectory;
