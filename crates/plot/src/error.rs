@@ -15,7 +15,7 @@ pub enum PlotError {
         panel: String,
     },
     /// An axis range that is empty, not finite, or not positive on a logarithmic axis.
-    #[error("the axis \"{axis}\" cannot run from {low} to {high}")]
+    #[error("the axis \"{axis}\" cannot run from {low:?} to {high:?}")]
     Range {
         /// Label of the axis.
         axis: String,

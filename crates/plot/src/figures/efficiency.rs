@@ -80,8 +80,11 @@ fn nines_range(curves: &[&EfficiencyCurve]) -> (f64, f64) {
     let all = curves.iter().flat_map(|c| c.penetration.iter().chain(&c.penetration_high));
     let most = all.copied().fold(least, f64::max).min(1.0);
     let ceiling = decade_above(most);
-    (decade_below(least / 3.0).min(ceiling / 1000.0), ceiling)
+    (decade_below(least / 3.0).min(ceiling / 1000.0).max(LEAST_DRAWN), ceiling.max(1000.0 * LEAST_DRAWN))
 }
+
+/// Below this a penetration has lost its digits, and the axis ends.
+const LEAST_DRAWN: f64 = 1e-250;
 
 fn add_curve(panel: &mut Panel, curve: &EfficiencyCurve, ink: Ink) {
     let velocity = named_velocity(curve);

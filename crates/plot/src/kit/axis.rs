@@ -162,7 +162,7 @@ mod tests {
     #[test]
     fn an_impossible_range_is_refused_with_its_ends() {
         let fault = log().from_to(0.0, 1.0).settled(std::iter::empty()).expect_err("0 on a log axis");
-        assert_eq!(fault.to_string(), "the axis \"particle diameter (µm)\" cannot run from 0 to 1");
+        assert_eq!(fault.to_string(), "the axis \"particle diameter (µm)\" cannot run from 0.0 to 1.0");
         assert!(log().from_to(2.0, 1.0).settled(std::iter::empty()).is_err());
         assert!(log().from_to(1.0, f64::NAN).settled(std::iter::empty()).is_err());
     }

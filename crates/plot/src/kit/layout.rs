@@ -7,7 +7,7 @@ use super::key::{KEY_EM, KEY_ROW, fits_at_ends, rows};
 use super::palette::{QUIET, Rgb, TEXT};
 use super::text::{width, wrapped};
 use super::ticks::Tick;
-use super::{Arrangement, Chart, Key, Panel};
+use super::{Arrangement, Chart, Key, Panel, Scale};
 use crate::PlotError;
 
 /// Font size of the texts on ticks (px).
@@ -212,7 +212,8 @@ fn framed<'a>(
 /// As many ticks as have room, tried from many to few: what stands on them decides how wide they are.
 fn x_ticks(panel: &Panel, axes: Axes, length: f64) -> Vec<Tick> {
     let mut ticks = Vec::new();
-    for wanted in (2..=14).rev() {
+    let most = if panel.x.scale == Scale::Linear { 9 } else { 14 };
+    for wanted in (2..=most).rev() {
         ticks = panel.x.ticks(axes.x, wanted);
         let mut edge = f64::NEG_INFINITY;
         let mut fits = true;

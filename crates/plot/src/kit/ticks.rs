@@ -74,16 +74,17 @@ fn logarithmic(low: f64, high: f64, text: TickText, most: usize) -> Vec<Tick> {
     };
     let short = libm::log10(high / low) <= SHORT_DECADES && places(&[1, 2, 5]) <= most;
     let labelled: &[i32] = if short { &[1, 2, 5] } else { &[1] };
-    let stride = places(labelled).div_ceil(most.max(2)).max(1);
+    let least = i32::try_from(places(labelled).div_ceil(most.max(2))).unwrap_or(i32::MAX);
+    let stride = [1, 2, 3, 5, 10, 20, 50].into_iter().find(|stride| *stride >= least).unwrap_or(100);
     let powers = !short && (low < 0.99e-3 || high >= 1e5);
     let mut ticks = Vec::new();
     for exponent in from..=to {
-        let on_stride = exponent.rem_euclid(i32::try_from(stride).unwrap_or(1)) == 0;
+        let on_stride = exponent.rem_euclid(stride) == 0;
         for mantissa in 1..10 {
             let value = scaled(f64::from(mantissa), exponent);
             let wanted = on_stride && labelled.contains(&mantissa);
-            // Minor ticks between decades only while every decade has its label: else they are a grey bar.
-            if inside(value) && (wanted || stride == 1 || mantissa == 1) {
+            // Minor ticks only while they stand apart: else they are a grey bar.
+            if inside(value) && (wanted || stride == 1 || (mantissa == 1 && stride <= 5)) {
                 let text = wanted.then(|| text.on_decade(mantissa, exponent, powers));
                 ticks.push(Tick { value, text });
             }
