@@ -61,20 +61,30 @@ const MANY_NINES: f64 = 0.5e-7;
 /// Above this efficiency an even axis squeezes what matters into its last tenth: nines then get room of their own.
 pub(super) const EVEN_UP_TO: f64 = 0.8;
 
-/// The same where many media stand in one panel, most of them poor: those need the even axis more.
+/// The same where many media stand in one panel.
 const COMPARED_EVEN_UP_TO: f64 = 0.98;
 
 /// Least penetration that a panel of many media goes down to: 99.9999 %.
 const COMPARED_FLOOR: f64 = 1e-6;
 
-/// The axis for the efficiencies of many media: even from 0 to 100 % while all are below [`COMPARED_EVEN_UP_TO`], else
-/// in nines down to at most [`COMPARED_FLOOR`].
-pub(super) fn compared_efficiency_axis(what: &str, column: &str, penetrations: &[f64]) -> Axis {
-    let shown = || penetrations.iter().copied().filter(|p| *p > 0.0);
-    let (least, most) = (shown().fold(1.0, f64::min), shown().fold(0.0, f64::max));
-    if 1.0 - least < COMPARED_EVEN_UP_TO {
+/// The axis for the efficiencies of many media, one slice of penetrations each: even from 0 to 100 % while at least half
+/// of them stay below [`COMPARED_EVEN_UP_TO`], else in nines down to at most [`COMPARED_FLOOR`].
+pub(super) fn compared_efficiency_axis<'a>(
+    what: &str,
+    column: &str,
+    media: impl Iterator<Item = &'a [f64]>,
+) -> Axis {
+    let (mut best, mut most) = (Vec::new(), 0.0_f64);
+    for penetrations in media {
+        let shown = || penetrations.iter().copied().filter(|p| *p > 0.0);
+        best.push(shown().fold(1.0, f64::min));
+        most = shown().fold(most, f64::max);
+    }
+    let poor = best.iter().filter(|through| 1.0 - **through < COMPARED_EVEN_UP_TO).count();
+    if 2 * poor >= best.len() {
         return even_efficiency_axis(what, &format!("efficiency_{column}"));
     }
+    let least = best.into_iter().fold(1.0, f64::min);
     let floor = decade_below(least).max(COMPARED_FLOOR);
     let ceiling = decade_above(most).clamp(10.0 * floor, 1.0);
     nines_axis(what, &format!("penetration_{column}"), floor, ceiling)
@@ -135,14 +145,15 @@ mod tests {
     }
 
     #[test]
-    fn many_media_share_an_even_axis_until_one_is_good() {
-        let axis = compared_efficiency_axis("at 0.3 µm", "at_300_nm", &[0.9, 0.5, 0.03]);
+    fn many_media_share_an_even_axis_until_most_are_good() {
+        let of = |media: &[&[f64]]| compared_efficiency_axis("at 0.3 µm", "at_300_nm", media.iter().copied());
+        let axis = of(&[&[0.9, 0.5], &[0.8, 0.03], &[0.5, 1e-5]]);
         assert_eq!((axis.scale, axis.label.as_str()), (Scale::Linear, "efficiency at 0.3 µm"));
-        let axis = compared_efficiency_axis("at 0.3 µm", "at_300_nm", &[0.9, 3e-4]);
+        let axis = of(&[&[0.9, 3e-4], &[0.01, 0.001], &[0.8, 0.6]]);
         assert_eq!((axis.scale, axis.column.as_str()), (Scale::LogFalling, "penetration_at_300_nm"));
         let (floor, ceiling) = axis.range.expect("set");
         assert!((floor / 1e-4 - 1.0).abs() < 1e-9 && (ceiling - 1.0).abs() < 1e-9, "{floor} {ceiling}");
-        let axis = compared_efficiency_axis("at 0.3 µm", "at_300_nm", &[1e-24, 1e-30]);
+        let axis = of(&[&[1e-24, 1e-30]]);
         let (floor, ceiling) = axis.range.expect("set");
         assert!(floor >= COMPARED_FLOOR && floor < ceiling, "{floor} {ceiling}");
     }

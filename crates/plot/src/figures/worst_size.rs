@@ -23,17 +23,15 @@ pub struct WorstSizeCurve {
 /// A worst size at an end of the size range is no worst size: the upper panel leaves it out, the lower keeps it.
 pub fn worst_size_against_velocity(curves: &[WorstSizeCurve]) -> Chart {
     let velocities = || velocity_axis(curves.iter().map(|curve| curve.face_velocity_m_per_s.as_slice()));
-    let through: Vec<f64> = curves.iter().flat_map(|curve| curve.mpps_penetration.iter().copied()).collect();
+    let media = curves.iter().map(|curve| curve.mpps_penetration.as_slice());
     let mut upper = Panel::new(velocities(), Axis::log("most penetrating size (µm, mobility)", "mpps_um"));
-    let mut lower = Panel::new(velocities(), compared_efficiency_axis("at that size", "at_mpps", &through));
+    let mut lower = Panel::new(velocities(), compared_efficiency_axis("at that size", "at_mpps", media));
     for (n, curve) in curves.iter().enumerate() {
         let speeds: Vec<f64> = curve.face_velocity_m_per_s.iter().map(|v| v * CM_PER_S).collect();
-        let worst = curve.mpps_m.iter().zip(&curve.mpps_at);
-        let sizes = worst.map(|(size, at)| if *at == SizeEnd::Interior { size * UM } else { f64::NAN });
         let caught = curve.mpps_penetration.iter().map(|p| height(&lower.y, *p));
-        let (sizes, caught) = (speeds.iter().copied().zip(sizes), speeds.iter().copied().zip(caught));
+        let caught = speeds.iter().copied().zip(caught);
         let dots = speeds.len() <= MOST_DOTS;
-        upper.lines.push(Line { dots, ..Line::new(&curve.stack, sizes.collect(), Ink::nth(n)) });
+        upper.lines.push(Line { dots, ..Line::new(&curve.stack, sizes(curve), Ink::nth(n)) });
         lower.lines.push(Line { dots, ..Line::new(&curve.stack, caught.collect(), Ink::nth(n)) });
     }
     upper.key = Key::None;
@@ -42,6 +40,10 @@ pub fn worst_size_against_velocity(curves: &[WorstSizeCurve]) -> Chart {
     let panels = if drawable { vec![upper, lower] } else { vec![lower] };
     let mut chart = Chart::new("Most penetrating size against face velocity", panels);
     chart.panel_height = 230.0;
+    if curves.iter().any(|curve| curve.mpps_m.windows(2).any(|pair| jumps(pair[0], pair[1]))) {
+        let note = "Where a line of sizes breaks off and goes on elsewhere, another maximum of penetration has become the higher one.";
+        chart.footnotes.push(note.to_owned());
+    }
     if curves.iter().flat_map(|curve| &curve.mpps_at).any(|at| *at != SizeEnd::Interior) {
         chart.footnotes.push(
             "No size is given where the most penetrating one lies at an end of the size range: sizes beyond it may \
@@ -50,6 +52,25 @@ pub fn worst_size_against_velocity(curves: &[WorstSizeCurve]) -> Chart {
         );
     }
     chart
+}
+
+/// Worst sizes in micrometres against velocities; a gap where there is none, and where it jumps from one maximum to
+/// another, between which a line would show sizes that are never the worst.
+fn sizes(curve: &WorstSizeCurve) -> Vec<(f64, f64)> {
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for ((velocity, size), at) in curve.face_velocity_m_per_s.iter().zip(&curve.mpps_m).zip(&curve.mpps_at) {
+        let here = (velocity * CM_PER_S, if *at == SizeEnd::Interior { size * UM } else { f64::NAN });
+        if let Some(last) = points.last().filter(|last| jumps(last.1, here.1)) {
+            points.push((libm::sqrt(last.0 * here.0), f64::NAN));
+        }
+        points.push(here);
+    }
+    points
+}
+
+/// Whether two neighbouring worst sizes are too far apart for a smooth change.
+fn jumps(a: f64, b: f64) -> bool {
+    (a / b).max(b / a) > 1.7
 }
 
 /// Up to this many points each gets a mark; more of them are a curve.
@@ -76,12 +97,25 @@ mod tests {
 
     #[test]
     fn both_panels_carry_every_stack_and_one_key() {
-        let chart = worst_size_against_velocity(&[curve("felt", 0.6), curve("paper", 0.01)]);
+        let chart =
+            worst_size_against_velocity(&[curve("paper", 0.01), curve("membrane", 1e-4), curve("felt", 0.6)]);
         assert_eq!(chart.panels.len(), 2);
         assert_eq!(chart.panels[1].y.scale, Scale::LogFalling);
         let svg = chart.to_svg().expect("drawn");
         assert_eq!(svg.matches("\nfelt\n").count(), 1);
         assert_eq!(svg.matches("face velocity (cm/s)").count(), 2);
+    }
+
+    #[test]
+    fn a_jump_from_one_maximum_to_another_is_a_break_and_not_a_slope() {
+        let mut jumping = curve("charged web", 0.3);
+        for size in &mut jumping.mpps_m[5..] {
+            *size *= 3.0;
+        }
+        let chart = worst_size_against_velocity(&[jumping, curve("felt", 0.6)]);
+        let gaps = |line: usize| chart.panels[0].lines[line].points.iter().filter(|p| p.1.is_nan()).count();
+        assert_eq!((gaps(0), gaps(1)), (1, 0));
+        assert_eq!(chart.footnotes.len(), 1);
     }
 
     #[test]

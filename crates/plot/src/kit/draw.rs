@@ -1,7 +1,7 @@
 //! A settled chart drawn on the sheet.
 
 use super::canvas::{Align, Canvas, Pen, svg};
-use super::clip::{Point, polygon};
+use super::clip::{Point, polygon, polyline};
 use super::frame::Frame;
 use super::key::draw_rows;
 use super::labels::labels;
@@ -16,6 +16,8 @@ use crate::PlotError;
 pub(super) const RADIUS: f64 = 4.0;
 /// Cover of a band by its ink.
 const BAND_COVER: f64 = 0.17;
+/// The same where bands lie on one another.
+const BAND_COVER_AMONG_OTHERS: f64 = 0.11;
 
 impl Chart {
     /// The chart as SVG: texts stay texts, in DejaVu Sans or what the reader has in its place.
@@ -46,11 +48,7 @@ impl Chart {
 
 fn panel(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotError> {
     grid(canvas, frame)?;
-    for band in &frame.panel.bands {
-        for outline in frame.axes.outlines(&band.points, frame.plot) {
-            canvas.fill(&polygon(&outline, frame.plot), band.ink.colour(), BAND_COVER)?;
-        }
-    }
+    bands(canvas, frame)?;
     let curves: Vec<Vec<Vec<Point>>> =
         frame.panel.lines.iter().map(|line| frame.axes.visible(line, frame.plot)).collect();
     for guide in &frame.panel.guides {
@@ -71,6 +69,24 @@ fn panel(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotError> {
     }
     labels(canvas, frame, &curves)?;
     draw_rows(canvas, &frame.key_rows, frame.plot.left.min(key_left(frame)), key_top(frame))
+}
+
+/// Bands first as areas, then their edges, so that each can be followed where several lie on one another.
+fn bands(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotError> {
+    let several = frame.panel.bands.len() > 1;
+    let cover = if several { BAND_COVER_AMONG_OTHERS } else { BAND_COVER };
+    for band in &frame.panel.bands {
+        for outline in frame.axes.outlines(&band.points, frame.plot) {
+            canvas.fill(&polygon(&outline, frame.plot), band.ink.colour(), cover)?;
+            if several {
+                let closed: Vec<Point> = outline.iter().chain(outline.first()).copied().collect();
+                for edge in polyline(&closed, frame.plot) {
+                    canvas.curve(&edge, Pen::full(band.ink.colour(), 0.5))?;
+                }
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Left edge of the key: that of the texts on the vertical axis.
