@@ -250,6 +250,12 @@ pub enum Fault {
         /// Highest usual value.
         high: String,
     },
+    /// A spread of fibre diameters that the model of yarns has no use for.
+    #[error("material `{material}`: the fibres of its yarns are taken as all of the median diameter")]
+    SpreadNotUsed {
+        /// The material.
+        material: String,
+    },
     /// A statement that is read but not used.
     #[error("material `{material}`: `{key}` is not used, because `{instead}` is stated as well")]
     NotUsed {
@@ -295,6 +301,7 @@ impl Fault {
             Self::NotBelow { upper, .. } => format!("must be below `{upper}`"),
             Self::None { kind, .. } => format!("no {kind}"),
             Self::UnlikeClass { low, high, .. } => format!("usual: {low} to {high}"),
+            Self::SpreadNotUsed { .. } => "`gsd` is not used".to_owned(),
             Self::NotUsed { .. } => "not used".to_owned(),
         }
     }
@@ -337,6 +344,7 @@ impl Fault {
             | Self::NotWhole { .. }
             | Self::NoShare
             | Self::Overlap { .. }
+            | Self::SpreadNotUsed { .. }
             | Self::NotUsed { .. } => return None,
         })
     }

@@ -132,10 +132,8 @@ pub struct Weave {
     pub yarn_linear_density: Known<LinearDensity>,
     /// Mass over area of the fabric: as weighed or stated, else from the yarn and the counts.
     pub basis_weight: Known<BasisWeight>,
-    /// Diameter of the fibres in the yarn; the length-weighted median of a spread.
+    /// Diameter of the fibres in the yarn, all alike; the length-weighted median where a spread is stated.
     pub fibre_diameter: Known<Length>,
-    /// Geometric standard deviation of the fibre diameters, 1 or more.
-    pub fibre_gsd: Known<f64>,
     /// Density of the solid fibre.
     pub fibre_density: Known<Density>,
     /// What the fibre is made of, where stated or given by the class.

@@ -6,6 +6,7 @@ use moteweir_units::{BasisWeight, Density, Length, LinearDensity, ThreadCount};
 use super::facts::{Facts, Found, significant, stated};
 use super::known::{Derivation, Known, Origin};
 use super::material::{Binding, Weave};
+use crate::problem::Fault;
 use crate::scenario::keys;
 
 /// A share of the ground yarn below this is worth a line among the assumptions: the rest is nap.
@@ -21,53 +22,31 @@ const SIZE: &str = "state `fibre_diameter` or `fibre_linear_density`, or name a 
 
 /// The fabric that a material's statements describe; `None` with the reasons noted.
 pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave> {
-    use keys::Material as K;
-    let written = facts.written;
-    let (structure, class) = match binding {
-        Binding::Woven => ("weave", WeaveClass::Woven),
-        Binding::Knitted => ("knit", WeaveClass::Knit),
+    let class = match binding {
+        Binding::Woven => WeaveClass::Woven,
+        Binding::Knitted => WeaveClass::Knit,
     };
-    facts.refuse(
-        &[
-            (written.solidity.span(), &K::SOLIDITY),
-            (written.surface_charge.span(), &K::SURFACE_CHARGE),
-            (written.unevenness.span(), &K::UNEVENNESS),
-        ],
-        structure,
-        "webs",
-    );
+    refuse_keys_of_webs(facts, binding);
     let (polymer, density) = facts.fibre();
     let fibre_diameter = fibre(facts, density.as_ref());
-    let warp = facts.quantity(&written.warp, &K::WARP);
+    let warp = facts.quantity(&facts.written.warp, &keys::Material::WARP);
     let warp = facts.need(warp, "its count of warp threads", COUNT);
-    let weft = facts.quantity(&written.weft, &K::WEFT);
+    let weft = facts.quantity(&facts.written.weft, &keys::Material::WEFT);
     let weft = facts.need(weft, "its count of weft threads", COUNT);
     let run = warp.as_ref().zip(weft.as_ref()).map(|(warp, weft)| yarn_run(class, warp, weft));
     let yarn = yarn(facts, class, run.as_ref());
-    // A class's yarn width and thickness belong to its own yarn and counts.
-    let is_of_class =
-        written.warp.is_absent() && written.weft.is_absent() && written.yarn_linear_density.is_absent();
-    let mut thickness = facts.stated_thickness();
-    let mut yarn_width = stated(&written.yarn_width);
-    if is_of_class {
-        thickness = thickness.or_else(|| facts.of_class(K::THICKNESS.name));
-        yarn_width = yarn_width.or_else(|| facts.of_class(K::YARN_WIDTH.name));
-    }
-    let hairs = facts.number_or_default(&written.hairs, &K::HAIRS);
+    let (thickness, yarn_width) = section(facts);
+    let hairs = facts.number_or_default(&facts.written.hairs, &keys::Material::HAIRS);
     let reading = facts.reading(false);
     let (yarn, weight) = yarn?;
+    compare_with_class(facts, &yarn, &weight);
     let hairs = hairs?;
-    let weighed = written.basis_weight.span().or_else(|| written.swatch.span());
-    facts.compare_with_class(&weight, &K::BASIS_WEIGHT, (1e3, " g/m2"), weighed);
-    let spun = written.yarn_linear_density.span();
-    facts.compare_with_class(&yarn, &K::YARN_LINEAR_DENSITY, (1e6, " tex"), spun);
     Some(Weave {
         binding,
         warp: warp?.map(ThreadCount::from_si),
         weft: weft?.map(ThreadCount::from_si),
         yarn_linear_density: yarn.map(LinearDensity::from_si),
         basis_weight: weight.map(BasisWeight::from_si),
-        fibre_gsd: facts.fibre_gsd(),
         fibre_diameter: fibre_diameter?.map(Length::from_si),
         fibre_density: density?.map(Density::from_si),
         polymer,
@@ -76,6 +55,49 @@ pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave
         hairs: Known { range: hairs.range.or_else(|| assumed_hairs(&hairs)), ..hairs },
         reading,
     })
+}
+
+fn refuse_keys_of_webs(facts: &mut Facts<'_, '_>, binding: Binding) {
+    use keys::Material as K;
+    let written = facts.written;
+    let structure = match binding {
+        Binding::Woven => "weave",
+        Binding::Knitted => "knit",
+    };
+    let of_webs = [
+        (written.solidity.span(), &K::SOLIDITY),
+        (written.surface_charge.span(), &K::SURFACE_CHARGE),
+        (written.unevenness.span(), &K::UNEVENNESS),
+    ];
+    facts.refuse(&of_webs, structure, "webs");
+    // The fibres of a yarn are taken as all of the median diameter.
+    let spread =
+        written.fibre_diameter.stated().filter(|diameter| diameter.value.gsd.is_some_and(|gsd| gsd > 1.0));
+    if let Some(diameter) = spread {
+        let fault = Fault::SpreadNotUsed { material: facts.name.to_owned() };
+        facts.ledger.warning(fault, diameter.span.clone());
+    }
+}
+
+/// Thickness of the cloth and width of the yarn [m]. A class's own belong to its own yarn and counts.
+fn section(facts: &mut Facts<'_, '_>) -> (Found<f64>, Found<f64>) {
+    let written = facts.written;
+    let (thickness, yarn_width) = (facts.stated_thickness(), stated(&written.yarn_width));
+    if !(written.warp.is_absent() && written.weft.is_absent() && written.yarn_linear_density.is_absent()) {
+        return (thickness, yarn_width);
+    }
+    (
+        thickness.or_else(|| facts.of_class(keys::Material::THICKNESS.name)),
+        yarn_width.or_else(|| facts.of_class(keys::Material::YARN_WIDTH.name)),
+    )
+}
+
+fn compare_with_class(facts: &mut Facts<'_, '_>, yarn: &Known<f64>, weight: &Known<f64>) {
+    use keys::Material as K;
+    let weighed = facts.written.basis_weight.span().or_else(|| facts.written.swatch.span());
+    facts.compare_with_class(weight, &K::BASIS_WEIGHT, (1e3, " g/m2"), weighed);
+    let spun = facts.written.yarn_linear_density.span();
+    facts.compare_with_class(yarn, &K::YARN_LINEAR_DENSITY, (1e6, " tex"), spun);
 }
 
 fn assumed_hairs(hairs: &Known<f64>) -> Option<(f64, f64)> {

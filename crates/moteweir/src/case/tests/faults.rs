@@ -202,6 +202,25 @@ fn structures() {
 }
 
 #[test]
+fn what_is_not_used_is_said() {
+    let weave = "class = \"sheeting low count\"\n";
+    assert_said(
+        &with(&format!("{weave}fibre_diameter = {{ median = \"13 um\", gsd = 1.2 }}")),
+        &["4:18 warning: material `m`: the fibres of its yarns are taken as all of the median diameter \
+           [`gsd` is not used]"],
+    );
+    assert_said(
+        &with(&format!(
+            "{weave}pressure_drop = \"24 Pa at 10 cm/s\"\nair_permeability = \"350 mm/s at 100 Pa\""
+        )),
+        &[
+            "5:20 warning: material `m`: `air_permeability` is not used, because `pressure_drop` is stated as well \
+           [not used]",
+        ],
+    );
+}
+
+#[test]
 fn what_is_lacking_says_what_to_measure() {
     assert_said(
         &with("structure = \"web\""),
