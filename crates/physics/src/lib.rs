@@ -17,6 +17,7 @@ pub mod estimate;
 pub mod fibre;
 pub mod inhalation;
 pub mod layer;
+pub mod leak;
 pub mod particle;
 pub mod polymer;
 pub mod range;
