@@ -1,2 +1,39 @@
-//! The `moteweir` program.
-fn main() {}
+//! The `moteweir` program: arguments in, sentences and files out.
+
+mod arguments;
+mod commands;
+mod folder;
+mod outcome;
+mod quick;
+mod show_problems;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use arguments::{Arguments, Command};
+use outcome::Failure;
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    match run(&arguments) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failure.report(),
+    }
+}
+
+fn run(arguments: &Arguments) -> Result<(), Failure> {
+    if let Some(threads) = arguments.threads {
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(threads.get())
+            .build_global()
+            .map_err(|source| Failure::Threads { source })?;
+    }
+    match &arguments.command {
+        Command::Check(check) => commands::check::run(check),
+        Command::Materials(materials) => commands::materials::run(materials),
+        Command::New(new) => commands::new::run(new, arguments.quiet),
+        Command::Predict(predict) => commands::predict::run(predict),
+        Command::Review(review) => commands::review::run(review, arguments.quiet),
+    }
+}

@@ -164,7 +164,7 @@ fn electret(surface_charge: SurfaceCharge, fibre_permittivity: Option<f64>) -> E
 
 /// A quantity of a material that is known only as a range, with the material at both ends of it.
 #[derive(Clone, Debug)]
-pub struct Unknown {
+pub(super) struct Unknown {
     /// The key that would state it.
     pub key: &'static str,
     /// The material with the quantity at the ends of its range; an end that geometry forbids is left out.
@@ -175,7 +175,7 @@ pub struct Unknown {
 ///
 /// What geometry ties together stays tied: a thicker sheet of the same weight is less solid, a heavier one of the
 /// same solidity is thicker.
-pub fn unknowns(material: &Material) -> Vec<Unknown> {
+pub(super) fn unknowns(material: &Material) -> Vec<Unknown> {
     match &material.structure {
         Structure::Web(web) => web_unknowns(material, web),
         Structure::Weave(weave) => weave_unknowns(material, weave),

@@ -19,7 +19,7 @@ pub use sweep::{LARGEST_STACK, review};
 
 use crate::case::{Case, FibreFacts, Material, Stack, Structure};
 use crate::report::{
-    AirReport, AssumedReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
+    self, AirReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
     StackReport, WarningReport,
 };
 use stack_model::{ModelAtVelocity, StackModel, Surroundings};
@@ -50,7 +50,7 @@ pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
         air: air_report(&surroundings),
         stacks,
         warnings: warnings(case, &models),
-        assumed: assumed(case),
+        assumed: report::assumed(case),
         sources: sources::of(case),
     })
 }
@@ -349,18 +349,6 @@ fn warnings(case: &Case, models: &[StackModel<'_>]) -> Vec<WarningReport> {
         }
     }
     once
-}
-
-fn assumed(case: &Case) -> Vec<AssumedReport> {
-    case.assumed
-        .iter()
-        .map(|a| AssumedReport {
-            material: a.material.clone(),
-            key: a.key.to_owned(),
-            value: a.value.clone(),
-            from: a.from.to_string(),
-        })
-        .collect()
 }
 
 impl Curve {

@@ -2,10 +2,12 @@
 //!
 //! Bare numbers here carry their unit in the key. Curves are arrays over `diameter_m`, mobility diameters.
 
+mod assumed;
 pub mod csv;
 mod prediction;
 mod review;
 
+pub use assumed::assumed;
 pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use prediction::{
     AirReport, AssumedReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,

@@ -1,7 +1,7 @@
 //! How hard a pressure drop is to breathe against, in words.
 
 /// What 42 CFR 84 allows a respirator while inhaling at 85 L/min: 35 mm of water [Pa].
-pub const RESPIRATOR_LIMIT_PA: f64 = 343.0;
+pub(super) const RESPIRATOR_LIMIT_PA: f64 = 343.0;
 
 /// How hard breathing is against a pressure drop [Pa] at the flow of use.
 ///

@@ -1,0 +1,151 @@
+//! What the program can be asked.
+
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Which material, which side out, how many layers, over what area: predicts what breathable filter layers catch
+/// at every particle size, and what they cost in breath.
+#[derive(Debug, Parser)]
+#[command(name = "moteweir", version, after_help = EXIT_CODES)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    /// Say nothing but results and problems.
+    #[arg(long, global = true)]
+    pub(crate) quiet: bool,
+    /// Threads to use; the result is the same on any number.
+    #[arg(long, global = true, value_name = "N")]
+    pub(crate) threads: Option<NonZeroUsize>,
+}
+
+const EXIT_CODES: &str = "\
+Exit codes: 0 done; 2 the input is wrong; 3 the answer cannot be trusted; 1 anything else.
+
+Start:
+  moteweir materials
+  moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\" --layers 3
+  moteweir new my-mask.toml
+  moteweir review my-mask.toml";
+
+/// One thing to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Say what is wrong with a scenario, or that it is fine and which defaults it would use.
+    #[command(after_help = "Example:\n  moteweir check scenarios/smallest.toml")]
+    Check(CheckArguments),
+    /// List the classes of material on the shelf, or show one with its ranges and sources.
+    #[command(after_help = "Example:\n  moteweir materials \"needled felt\"")]
+    Materials(MaterialsArguments),
+    /// Write a commented scenario to start from.
+    #[command(after_help = "Example:\n  moteweir new my-mask.toml")]
+    New(NewArguments),
+    /// Predict what the stacks of a scenario catch, or one material from the command line.
+    #[command(
+        after_help = "Examples:\n  moteweir predict scenarios/smallest.toml\n  moteweir predict my-mask.toml --json > prediction.json\n  moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\" \\\n      --thickness \"0.2 mm\" --layers 3 --velocity \"10 cm/s\""
+    )]
+    Predict(PredictArguments),
+    /// Do the whole job: predictions, one to eight layers of each material, figures, data and a summary.
+    #[command(
+        after_help = "Example:\n  moteweir review scenarios/seaside-inserts.toml --out review\n\nThe folder is written whole or not at all. One that holds anything but an earlier review is not touched."
+    )]
+    Review(ReviewArguments),
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+pub(crate) struct CheckArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+}
+
+/// Arguments of `materials`.
+#[derive(Debug, Args)]
+pub(crate) struct MaterialsArguments {
+    /// A class of the shelf.
+    pub(crate) name: Option<String>,
+}
+
+/// Arguments of `new`.
+#[derive(Debug, Args)]
+pub(crate) struct NewArguments {
+    /// Where to write; must not exist yet.
+    pub(crate) file: PathBuf,
+}
+
+/// Arguments of `predict`.
+#[derive(Debug, Args)]
+pub(crate) struct PredictArguments {
+    /// The scenario; without one, describe a material by the options.
+    #[arg(required_unless_present = "class", conflicts_with = "class")]
+    pub(crate) file: Option<PathBuf>,
+    /// Print the whole prediction as JSON.
+    #[arg(long, conflicts_with = "csv")]
+    pub(crate) json: bool,
+    /// Print the curves as CSV.
+    #[arg(long)]
+    pub(crate) csv: bool,
+    /// The material, when there is no file.
+    #[command(flatten)]
+    pub(crate) quick: QuickMaterial,
+}
+
+/// A material described on the command line; every quantity with its unit.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "A material without a file")]
+pub(crate) struct QuickMaterial {
+    /// Class of the shelf, such as "creped tissue".
+    #[arg(long)]
+    pub(crate) class: Option<String>,
+    /// Mass of a swatch, such as "0.6 g".
+    #[arg(long, requires = "class", requires = "width", requires = "length")]
+    pub(crate) mass: Option<String>,
+    /// Width of the swatch, such as "20 cm".
+    #[arg(long, requires = "mass")]
+    pub(crate) width: Option<String>,
+    /// Length of the swatch, such as "11 cm".
+    #[arg(long, requires = "mass")]
+    pub(crate) length: Option<String>,
+    /// Sheets in the swatch.
+    #[arg(long, requires = "mass")]
+    pub(crate) sheets: Option<u32>,
+    /// Basis weight, instead of a swatch, such as "25 g/m2".
+    #[arg(long, requires = "class", conflicts_with = "mass")]
+    pub(crate) basis_weight: Option<String>,
+    /// Thickness of one sheet, such as "0.2 mm".
+    #[arg(long, requires = "class")]
+    pub(crate) thickness: Option<String>,
+    /// Fibre diameter, such as "14 um".
+    #[arg(long, requires = "class")]
+    pub(crate) fibre_diameter: Option<String>,
+    /// Air permeability of one sheet, such as "350 mm/s at 200 Pa".
+    #[arg(long, requires = "class")]
+    pub(crate) air_permeability: Option<String>,
+    /// Pressure drop of one sheet, such as "24 Pa at 10 cm/s".
+    #[arg(long, requires = "class", conflicts_with = "air_permeability")]
+    pub(crate) pressure_drop: Option<String>,
+    /// How many layers.
+    #[arg(long, requires = "class", value_parser = clap::value_parser!(u32).range(1..=100))]
+    pub(crate) layers: Option<u32>,
+    /// Face velocity, such as "10 cm/s"; may be given more than once.
+    #[arg(long, requires = "class")]
+    pub(crate) velocity: Vec<String>,
+    /// Flow through the device, such as "85 L/min".
+    #[arg(long, requires = "class")]
+    pub(crate) flow: Option<String>,
+    /// Filtering area of the device, such as "150 cm2".
+    #[arg(long, requires = "class")]
+    pub(crate) area: Option<String>,
+}
+
+/// Arguments of `review`.
+#[derive(Debug, Args)]
+pub(crate) struct ReviewArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+    /// The folder to write; by default beside the file, named after it.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}

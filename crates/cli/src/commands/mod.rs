@@ -1,0 +1,7 @@
+//! One file a command.
+
+pub(crate) mod check;
+pub(crate) mod materials;
+pub(crate) mod new;
+pub(crate) mod predict;
+pub(crate) mod review;

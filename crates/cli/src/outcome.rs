@@ -1,0 +1,129 @@
+//! How a run can fail, what is said then, and the exit code.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use moteweir::predict::MediumFault;
+
+/// The input is wrong.
+const WRONG_INPUT: u8 = 2;
+
+/// Why a run did not do what it was asked.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum Failure {
+    /// The scenario has problems; they have been shown.
+    #[error("nothing was computed: {count} problem{} in {name}", if *.count == 1 { "" } else { "s" })]
+    Problems {
+        /// How many.
+        count: usize,
+        /// Where.
+        name: String,
+    },
+    /// The physics cannot make layers of the materials.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
+    Media(Vec<MediumFault>),
+    /// A file cannot be read.
+    #[error("{} cannot be read: {source}", .path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// A file is no text.
+    #[error("{} is not text in UTF-8 (byte {at} is not); save it as plain text", .path.display())]
+    NotText {
+        /// The file.
+        path: PathBuf,
+        /// The first byte that is no text.
+        at: usize,
+    },
+    /// A file or folder cannot be written.
+    #[error("{} cannot be written: {source}; nothing was changed", .path.display())]
+    Write {
+        /// The file or folder.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// A file is there already.
+    #[error("{} is there already and was not touched; choose another name", .path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A folder holds other things.
+    #[error("{} holds {found}, which is not of an earlier review, so nothing in it was touched; choose another folder with --out", .path.display())]
+    ForeignFolder {
+        /// The folder.
+        path: PathBuf,
+        /// What it holds.
+        found: String,
+    },
+    /// No class of that name.
+    #[error("the shelf has no class \"{name}\"{}", .nearest.as_ref().map_or_else(|| "; `moteweir materials` lists them".to_owned(), |n| format!("; did you mean \"{n}\"?")))]
+    NoClass {
+        /// What was asked for.
+        name: String,
+        /// The most similar name.
+        nearest: Option<String>,
+    },
+    /// Standard output is gone.
+    #[error("the output cannot be written: {0}")]
+    Output(#[from] io::Error),
+    /// A table cannot be written.
+    #[error(transparent)]
+    Csv(#[from] moteweir::report::csv::CsvError),
+    /// Results cannot be written as JSON.
+    #[error("the results cannot be written as JSON: {0}")]
+    Json(#[from] serde_json::Error),
+    /// A figure cannot be drawn.
+    #[error(transparent)]
+    Figure(#[from] moteweir_plot::PlotError),
+    /// Threads cannot be started.
+    #[error("the threads cannot be started: {source}")]
+    Threads {
+        /// Why.
+        source: rayon::ThreadPoolBuildError,
+    },
+}
+
+impl Failure {
+    /// Says what went wrong on standard error and gives the exit code.
+    pub(crate) fn report(&self) -> ExitCode {
+        if let Self::Output(source) = self
+            && source.kind() == io::ErrorKind::BrokenPipe
+        {
+            // Whoever read the output has seen enough.
+            return ExitCode::SUCCESS;
+        }
+        let said = writeln!(io::stderr().lock(), "error: {self}");
+        match self {
+            _ if said.is_err() => ExitCode::FAILURE,
+            Self::Problems { .. }
+            | Self::Media(_)
+            | Self::Read { .. }
+            | Self::NotText { .. }
+            | Self::Exists { .. }
+            | Self::ForeignFolder { .. }
+            | Self::NoClass { .. } => ExitCode::from(WRONG_INPUT),
+            _ => ExitCode::FAILURE,
+        }
+    }
+}
+
+/// Prints text and a line end to standard output.
+pub(crate) fn say(text: &str) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "{}", text.trim_end_matches('\n'))?;
+    Ok(out.flush()?)
+}
+
+/// Prints a remark to standard error, unless it should be quiet.
+pub(crate) fn remark(text: &str, quiet: bool) -> Result<(), Failure> {
+    if quiet {
+        return Ok(());
+    }
+    Ok(writeln!(io::stderr().lock(), "{text}")?)
+}
