@@ -8,6 +8,7 @@
 pub mod aerosol;
 pub mod air;
 pub mod breathability;
+pub mod breathing;
 pub mod cell;
 pub mod charging;
 pub mod closure;

@@ -128,7 +128,7 @@ impl LeakLaw {
         Flow::from_m3_per_s(flow.copysign(pressure_drop.to_pa()))
     }
 
-    /// Pressure drop [Pa] at a flow: the inverse of [`LeakLaw::flow_at`]. Infinite for a flow through a sealed edge.
+    /// Pressure drop \[Pa\] at a flow: the inverse of [`LeakLaw::flow_at`]. Infinite for a flow through a sealed edge.
     pub fn pressure_drop_at(&self, flow: Flow, air: &Air) -> Pressure {
         let q = flow.to_m3_per_s().abs();
         let dp = match self {

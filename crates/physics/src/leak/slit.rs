@@ -113,7 +113,7 @@ impl Slit {
         Flow::from_m3_per_s(2.0 * dp / (b + (b * b + 4.0 * self.inertia(air) * dp).sqrt()))
     }
 
-    /// Pressure drop [Pa] at a flow: see [`Slit::flow_at`].
+    /// Pressure drop \[Pa\] at a flow: see [`Slit::flow_at`].
     pub fn pressure_drop_at(&self, flow: Flow, air: &Air) -> Pressure {
         let q = flow.to_m3_per_s();
         Pressure::from_pa((self.friction(air) + self.inertia(air) * q) * q)
