@@ -2,6 +2,8 @@
 
 use moteweir_units::text::{TextError, TextErrorKind};
 
+use crate::predict::MediumFault;
+
 /// What is wrong at a place of a scenario. `Display` is the message.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum Fault {
@@ -234,6 +236,12 @@ pub enum Fault {
         /// What to write.
         example: &'static str,
     },
+    /// Statements that physics cannot bring together.
+    #[error("{fault}")]
+    Impossible {
+        /// As the physics says it.
+        fault: Box<MediumFault>,
+    },
     /// A value far outside the range of the material's class.
     #[error("material `{material}`: `{key}` of {value} is unusual for class `{class}`")]
     UnlikeClass {
@@ -300,6 +308,7 @@ impl Fault {
             Self::StructureOfClass { class, .. } => format!("not the structure of `{class}`"),
             Self::NotBelow { upper, .. } => format!("must be below `{upper}`"),
             Self::None { kind, .. } => format!("no {kind}"),
+            Self::Impossible { .. } => "no such layer can be".to_owned(),
             Self::UnlikeClass { low, high, .. } => format!("usual: {low} to {high}"),
             Self::SpreadNotUsed { .. } => "`gsd` is not used".to_owned(),
             Self::NotUsed { .. } => "not used".to_owned(),
@@ -344,6 +353,7 @@ impl Fault {
             | Self::NotWhole { .. }
             | Self::NoShare
             | Self::Overlap { .. }
+            | Self::Impossible { .. }
             | Self::SpreadNotUsed { .. }
             | Self::NotUsed { .. } => return None,
         })

@@ -1,10 +1,13 @@
 //! From a scenario as written to a case, with every problem on the way.
 
+use moteweir_physics::air::Air;
+
 use super::facts::Facts;
 use super::ledger::Ledger;
 use super::material::{Binding, Material, Structure};
-use super::{Case, Stack, conditions, mixtures, weave, web};
+use super::{AirConditions, Case, Stack, conditions, mixtures, weave, web};
 use crate::near::nearest;
+use crate::predict::medium;
 use crate::problem::{Fault, Problems, Severity, Span, in_order};
 use crate::scenario::{Entry, MaterialAsWritten, Scenario, StackAsWritten, Written, keys};
 use crate::shelf::{Class, ClassStructure, Shelf};
@@ -20,12 +23,24 @@ impl Case {
         let (scenario, problems) = Scenario::read(text);
         let mut ledger = Ledger::new(text, problems);
         let case = of(&scenario, shelf, &mut ledger);
+        impossible_media(&case, &mut ledger);
         let Ledger { problems, assumed, .. } = ledger;
         let problems = in_order(problems);
         if problems.iter().any(|problem| problem.severity == Severity::Error) {
             return Err(Problems(problems));
         }
         Ok(Self { assumed, warnings: problems, ..case })
+    }
+}
+
+/// Notes materials whose statements are sound each by itself, but together ask of physics what cannot be.
+fn impossible_media(case: &Case, ledger: &mut Ledger<'_>) {
+    let AirConditions { temperature, pressure, relative_humidity } = case.air;
+    let air = Air::new(temperature, pressure, relative_humidity);
+    for material in &case.materials {
+        if let Err(fault) = medium(material, case.model.closure, &air) {
+            ledger.error(Fault::Impossible { fault: Box::new(fault) }, material.place.clone());
+        }
     }
 }
 

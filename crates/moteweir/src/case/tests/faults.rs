@@ -325,6 +325,19 @@ fn statements_that_disagree() {
 }
 
 #[test]
+fn statements_that_no_layer_can_have_together() {
+    let both = format!(
+        "{}[[material]]\nname = \"n\"\nclass = \"sheeting low count\"\nyarn_width = \"5 mm\"\n",
+        felt_and("pressure_drop = \"0.0001 Pa at 20 m/s\""),
+    );
+    let said = said(&both);
+    assert_eq!(said.len(), 2, "{said:#?}");
+    assert!(said[0].starts_with("2:8 error: material `m`: "), "{}", said[0]);
+    assert!(said[0].ends_with(" [no such layer can be]"), "{}", said[0]);
+    assert!(said[1].starts_with("8:8 error: material `n`: "), "{}", said[1]);
+}
+
+#[test]
 fn a_value_far_from_its_class_is_a_slip_of_a_unit_or_worth_a_second_look() {
     assert_said(
         &felt_and("fibre_diameter = \"180 um\""),
