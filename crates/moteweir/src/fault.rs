@@ -52,7 +52,7 @@ pub enum Fault {
         number: String,
         /// The quantity, with its article.
         noun: &'static str,
-        /// A text that would do.
+        /// The key with a value, as an example.
         example: &'static str,
     },
     /// A text that is not the quantity.
@@ -321,10 +321,12 @@ impl Fault {
             Self::UnknownFormat { .. } => "write `format = 1` or leave it out".to_owned(),
             Self::UnknownKey { near: Some(near), .. } => format!("did you mean `{near}`?"),
             Self::UnknownKey { known, .. } => format!("its keys: {}", known.join(", ")),
-            Self::WrongType { example, .. } | Self::Empty { example, .. } | Self::MissingKey { example, .. } => {
+            Self::WrongType { example, .. }
+            | Self::BareNumber { example, .. }
+            | Self::Empty { example, .. }
+            | Self::MissingKey { example, .. } => {
                 format!("for example: {example}")
             }
-            Self::BareNumber { example, .. } => format!("a text with a unit, such as \"{example}\""),
             Self::UnknownChoice { near: Some(near), choices, .. } => {
                 format!("did you mean `{near}`? The choices: {}", choices.join(", "))
             }

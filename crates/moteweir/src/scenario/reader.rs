@@ -100,7 +100,7 @@ impl<'t> Notes<'t> {
                     key: key.name,
                     number: shortened(&number),
                     noun: limits.dimension.noun(),
-                    example: limits.dimension.example(),
+                    example: key.example,
                 };
                 self.error(fault, span)
             }

@@ -80,7 +80,7 @@ fn quantities() {
     assert_said(
         &felt_and("basis_weight = 120"),
         &["4:16 error: `basis_weight` is the bare number 120, but a mass per area needs a unit [no unit] \
-           (a text with a unit, such as \"120 g/m2\")"],
+           (for example: basis_weight = \"120 g/m2\")"],
     );
     assert_said(
         &felt_and("thickness = \"1,1 mm\""),
