@@ -184,7 +184,88 @@ fn quality(stack: &StackReport) -> Option<figures::QualityCurve> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
+    use moteweir::predict::review;
+    use moteweir::{Case, Shelf};
+
     use super::*;
+
+    /// A web and a cloth, invented, in two stacks whose names differ only in what a file name cannot carry.
+    const SCENARIO: &str = r#"
+        format = 1
+        title = "Two stacks"
+        [particles]
+        points = 31
+        [[material]]
+        name = "felt"
+        class = "needled felt"
+        swatch = { mass = "1.80 g", width = "10 cm", length = "15 cm" }
+        thickness = "1.1 mm"
+        [[material]]
+        name = "sheeting"
+        structure = "weave"
+        warp = "30 /cm"
+        weft = "28 /cm"
+        yarn_linear_density = "20 tex"
+        fibre_diameter = "14 um"
+        polymer = "cotton"
+        [[stack]]
+        name = "felt & sheeting"
+        layers = ["felt", "sheeting"]
+        [[stack]]
+        name = "felt, sheeting"
+        layers = ["sheeting", "felt", "sheeting"]
+        [use]
+        face_velocities = ["2 cm/s", "10 cm/s"]
+    "#;
+
+    #[test]
+    fn every_figure_of_a_review_draws_under_its_own_name() {
+        let case = Case::read(SCENARIO, Shelf::built_in()).expect("a valid scenario");
+        let review = review(&case).expect("materials that can be made layers of");
+        let figures = review_figures(&review);
+        let names: BTreeSet<&str> = figures.iter().map(|figure| figure.name.as_str()).collect();
+        assert_eq!(names.len(), figures.len(), "{names:?}");
+        for name in [
+            "efficiency-1-felt-sheeting",
+            "efficiency-2-felt-sheeting",
+            "mechanisms-1-felt",
+            "mechanisms-2-sheeting",
+            "worst-size-against-velocity",
+            "pressure-drop-against-velocity",
+            "layers",
+            "layers-efficiency-against-pressure-drop",
+            "quality-factor-against-size",
+        ] {
+            assert!(names.contains(name), "{name} is not among {names:?}");
+        }
+        for figure in &figures {
+            let svg = figure.chart.to_svg().expect("drawn");
+            assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>\n"), "{}", figure.name);
+            let table = figure.chart.to_csv();
+            assert!(table.lines().count() > 10, "{}: {table}", figure.name);
+        }
+    }
+
+    #[test]
+    fn figures_show_the_numbers_of_the_review() {
+        let case = Case::read(SCENARIO, Shelf::built_in()).expect("a valid scenario");
+        let review = review(&case).expect("materials that can be made layers of");
+        let figures = review_figures(&review);
+        let curve = &review.prediction.stacks[0].curves[1];
+        let panel = &figures[0].chart.panels[0];
+        assert_eq!(panel.lines[1].name, "10 cm/s");
+        for (i, (size, height)) in panel.lines[1].points.iter().enumerate() {
+            let (expected_size, expected) = (curve.diameter_m[i] * 1e6, 1.0 - curve.penetration[i]);
+            assert!(
+                (size / expected_size - 1.0).abs() < 1e-12 && (height - expected).abs() < 1e-12,
+                "point {i}"
+            );
+        }
+        let mechanisms = figures.iter().find(|figure| figure.name == "mechanisms-2-sheeting").expect("there");
+        assert!(mechanisms.chart.subtitle.starts_with("closure kuwabara-cell, fibres in the yarns"));
+    }
 
     #[test]
     fn file_names_are_plain_and_differ() {

@@ -122,6 +122,9 @@ pub enum Key {
 }
 
 impl Chart {
+    /// Width of a PNG for print (px): two for each of the sheet, 215 to the inch on a line of 170 mm.
+    pub const PNG_WIDTH: u32 = 1440;
+
     /// A chart of one panel after another in a column, 720 px wide, without subtitle and footnotes.
     pub fn new(title: impl Into<String>, panels: Vec<Panel>) -> Self {
         Self {

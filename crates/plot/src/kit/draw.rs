@@ -79,8 +79,8 @@ fn bands(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotError> {
         for outline in frame.axes.outlines(&band.points, frame.plot) {
             canvas.fill(&polygon(&outline, frame.plot), band.ink.colour(), cover)?;
             if several {
-                let closed: Vec<Point> = outline.iter().chain(outline.first()).copied().collect();
-                for edge in polyline(&closed, frame.plot) {
+                let (lower, upper) = outline.split_at(outline.len() / 2);
+                for edge in [lower, upper].into_iter().flat_map(|edge| polyline(edge, frame.plot)) {
                     canvas.curve(&edge, Pen::full(band.ink.colour(), 0.5))?;
                 }
             }

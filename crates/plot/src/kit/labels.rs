@@ -127,7 +127,7 @@ fn names_beside(frame: &Frame<'_>, curves: &[Vec<Vec<Point>>]) -> Vec<Label> {
 fn leader_to(rect: Rect, point: Point) -> Option<(Point, Point)> {
     let near = (point.0.clamp(rect.left, rect.right), point.1.clamp(rect.top, rect.bottom));
     let apart = libm::hypot(near.0 - point.0, near.1 - point.1);
-    (apart > 14.0).then_some((point, near))
+    (apart > 8.0).then_some((point, near))
 }
 
 #[cfg(test)]
