@@ -7,10 +7,8 @@ use moteweir_physics::single_fibre::impaction::{
 use moteweir_units::Solidity;
 use rayon::prelude::*;
 
+use crate::random::{Purpose, Stream};
 use crate::trajectory::{Particle, Precision, TrajectoryError, critical_stokes, limiting_efficiency};
-
-/// Smallest interception parameter, over the room in the cell.
-const LEAST_ROOM: f64 = 3e-4;
 
 /// Stokes numbers over the critical one: lowest, where the nodes begin to crowd, where they cease to, highest.
 const STOKES: [f64; 4] = [0.01, 0.5, 2.0, 1000.0];
@@ -18,22 +16,27 @@ const STOKES: [f64; 4] = [0.01, 0.5, 2.0, 1000.0];
 /// Half-width of the steep rise of the smallest particles, relative to the critical Stokes number.
 const RISE: f64 = 2e-3;
 
+/// Where a table is tried.
+const TRIAL: Purpose = Purpose::named("trial of the impaction table");
+
 const PRECISION: Precision = Precision { step: 1e-9, release: 1e-8 };
 
-/// How many nodes.
+/// How many nodes, and from which particle size on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Resolution {
     /// On the solidity axis.
     pub solidities: usize,
     /// On the axis of the room that a particle takes.
     pub rooms: usize,
+    /// The smallest interception parameter, over the room in the cell: the smallest particles take longest.
+    pub least_room: f64,
     /// Steps on the Stokes axis below the crowd, up to the critical number, beyond it, above the crowd.
     pub stokes: [usize; 4],
 }
 
 impl Resolution {
     /// That of the table compiled into the program.
-    pub const COMPILED: Self = Self { solidities: 24, rooms: 48, stokes: [20, 31, 35, 21] };
+    pub const COMPILED: Self = Self { solidities: 24, rooms: 48, least_room: 3e-4, stokes: [20, 31, 35, 21] };
 }
 
 /// The axes of a table.
@@ -52,7 +55,7 @@ pub fn axes(resolution: Resolution) -> Axes {
     let solidity = [SOLIDITY_RANGE.low, SOLIDITY_RANGE.high].map(Axes::of_solidity);
     Axes {
         solidity: Axis::between(solidity[0], solidity[1], resolution.solidities),
-        room: Axis::between(Axes::of_room(LEAST_ROOM), Axes::of_room(1.0), resolution.rooms),
+        room: Axis::between(Axes::of_room(resolution.least_room), Axes::of_room(1.0), resolution.rooms),
         stokes,
     }
 }
@@ -63,81 +66,98 @@ pub fn axes(resolution: Resolution) -> Axes {
 /// Where a trajectory cannot be solved.
 pub fn build(resolution: Resolution) -> Result<Vec<u8>, TrajectoryError> {
     let axes = axes(resolution);
-    let cells: Vec<KuwabaraCell> = (0..resolution.solidities)
-        .filter_map(|node| cell(Axes::solidity_at(axes.solidity.at(node))))
-        .collect();
-    let critical = cells.par_iter().map(|cell| critical_stokes(*cell)).collect::<Result<Vec<_>, _>>()?;
     let refined = axes.critical();
-    let at_wall = (0..refined.nodes)
+    let critical = (0..refined.nodes)
         .into_par_iter()
-        .filter_map(|node| cell(Axes::solidity_at(refined.at(node))))
-        .map(|cell| Ok(critical_stokes(cell)? * (1.0 - cell.solidity()) / cell.kuwabara_factor()))
+        .map(|node| {
+            let cell = cell(refined.at(node));
+            Ok(critical_stokes(cell)? * (1.0 - cell.solidity()) / cell.kuwabara_factor())
+        })
         .collect::<Result<Vec<_>, _>>()?;
-    // The smallest particles in the densest cells take longest, so that they go first.
-    let mut lines = Vec::new();
-    for room in 0..resolution.rooms {
-        for solidity in (0..cells.len()).rev() {
-            lines.extend([Release::Uniform, Release::Fluid].map(|release| (solidity, room, release)));
-        }
-    }
+    let lines = lines(&axes)?;
     let columns = lines
         .par_iter()
         .with_max_len(1)
-        .map(|&(solidity, room, release)| {
-            line(
-                cells[solidity],
-                critical[solidity],
-                Axes::room_at(axes.room.at(room)),
-                release,
-                &axes.stokes,
-            )
-        })
-        .collect::<Result<Vec<_>, _>>()?;
-    let width = 2 * resolution.rooms;
-    let mut values = vec![0.0; cells.len() * axes.stokes.len() * width];
-    for ((solidity, room, release), column) in lines.into_iter().zip(columns) {
-        let second = usize::from(release == Release::Fluid);
+        .map(|line| line.solve(&axes.stokes))
+        .collect::<Result<Vec<_>, TrajectoryError>>()?;
+    let width = 2 * axes.room.nodes;
+    let mut values = vec![0.0; axes.solidity.nodes * axes.stokes.len() * width];
+    for (line, column) in lines.iter().zip(columns) {
+        let [solidity, room] = line.node;
+        let place = 2 * room + usize::from(line.release == Release::Fluid);
         for (stokes, value) in column.into_iter().enumerate() {
-            values[(solidity * axes.stokes.len() + stokes) * width + 2 * room + second] = value;
+            values[(solidity * axes.stokes.len() + stokes) * width + place] = value;
         }
     }
-    Ok(ImpactionTable::write(&axes, &at_wall, &values))
+    Ok(ImpactionTable::write(&axes, &critical, &values))
 }
 
-fn cell(alpha: f64) -> Option<KuwabaraCell> {
-    Solidity::new(alpha).map(|solidity| KuwabaraCell::new(solidity, 0.0))
+fn solidity(coordinate: f64) -> Solidity {
+    Solidity::new(Axes::solidity_at(coordinate)).expect("finite odds are those of a fraction within 0 to 1")
 }
 
-/// ln(E/E_R) along the Stokes axis for one particle size, each answer the next one's guess.
-fn line(
+fn cell(coordinate: f64) -> KuwabaraCell {
+    KuwabaraCell::new(solidity(coordinate), 0.0)
+}
+
+/// One particle size in one cell, to be solved along the Stokes axis.
+struct Line {
     cell: KuwabaraCell,
-    critical: f64,
+    critical_stokes: f64,
     room: f64,
     release: Release,
-    stokes: &[f64],
-) -> Result<Vec<f32>, TrajectoryError> {
-    let interception = room * cell.largest_interception();
-    let still = cell.stream_at_gap(interception);
-    let mut known: Vec<f64> = Vec::with_capacity(stokes.len());
-    if room > 1.0 - 1e-9 {
-        // It fills the cell: interception takes it, with or without inertia.
-        return Ok(vec![0.0; stokes.len()]);
+    /// On the axes of solidity and room.
+    node: [usize; 2],
+}
+
+/// All lines of a table. The smallest particles in the densest cells take longest, so that they go first.
+fn lines(axes: &Axes) -> Result<Vec<Line>, TrajectoryError> {
+    let cells: Vec<KuwabaraCell> =
+        (0..axes.solidity.nodes).map(|node| cell(axes.solidity.at(node))).collect();
+    let critical = cells.par_iter().map(|cell| critical_stokes(*cell)).collect::<Result<Vec<_>, _>>()?;
+    let mut lines = Vec::new();
+    for room in 0..axes.room.nodes {
+        for (solidity, (cell, critical)) in cells.iter().zip(&critical).enumerate().rev() {
+            lines.extend([Release::Uniform, Release::Fluid].map(|release| Line {
+                cell: *cell,
+                critical_stokes: *critical,
+                room: Axes::room_at(axes.room.at(room)),
+                release,
+                node: [solidity, room],
+            }));
+        }
     }
-    for (index, coordinate) in stokes.iter().enumerate() {
-        let guess = match index {
-            0 => 0.0,
-            1 => known[0],
-            _ => {
-                let slope = (known[index - 1] - known[index - 2]) / (stokes[index - 1] - stokes[index - 2]);
-                known[index - 1] + slope * (coordinate - stokes[index - 1])
-            }
-        };
-        let particle = Particle::new(critical * coordinate.exp(), interception, &cell)?;
-        let efficiency = limiting_efficiency(cell, particle, release, PRECISION, Some(still * guess.exp()))?;
-        known.push((efficiency / still).ln());
+    Ok(lines)
+}
+
+impl Line {
+    /// ln(E/E_R) along the Stokes axis, each answer the next one's guess.
+    fn solve(&self, stokes: &[f64]) -> Result<Vec<f32>, TrajectoryError> {
+        if self.room > 1.0 - 1e-9 {
+            // It fills the cell: interception takes it, with or without inertia.
+            return Ok(vec![0.0; stokes.len()]);
+        }
+        let interception = self.room * self.cell.largest_interception();
+        let still = self.cell.stream_at_gap(interception);
+        let mut known: Vec<f64> = Vec::with_capacity(stokes.len());
+        for (index, coordinate) in stokes.iter().enumerate() {
+            let guess = match index {
+                0 => 0.0,
+                1 => known[0],
+                _ => {
+                    let slope =
+                        (known[index - 1] - known[index - 2]) / (stokes[index - 1] - stokes[index - 2]);
+                    known[index - 1] + slope * (coordinate - stokes[index - 1])
+                }
+            };
+            let particle = Particle::new(self.critical_stokes * coordinate.exp(), interception, &self.cell)?;
+            let near = Some(still * guess.exp());
+            let efficiency = limiting_efficiency(self.cell, particle, self.release, PRECISION, near)?;
+            known.push((efficiency / still).ln());
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "the table keeps seven digits")]
+        Ok(known.into_iter().map(|value| value as f32).collect())
     }
-    #[expect(clippy::cast_possible_truncation, reason = "the table keeps seven digits")]
-    Ok(known.into_iter().map(|value| value as f32).collect())
 }
 
 /// How far a table is from fresh trajectories: |E_table - E|/(E + 0.001), E the efficiency of interception and inertia.
@@ -148,11 +168,11 @@ pub struct Misses {
 }
 
 impl Misses {
-    /// The miss that the share `rank` of the points does not exceed.
+    /// The miss that the share `rank` of the points does not exceed; not a number where none was tried.
     pub fn quantile(&self, rank: f64) -> f64 {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a rank between 0 and 1")]
-        let index = (rank.clamp(0.0, 1.0) * (self.samples.len() - 1) as f64).round() as usize;
-        self.samples[index].miss()
+        let index = (rank.clamp(0.0, 1.0) * self.samples.len().saturating_sub(1) as f64).round() as usize;
+        self.samples.get(index).map_or(f64::NAN, Sample::miss)
     }
 }
 
@@ -194,19 +214,19 @@ pub fn misses(table: &ImpactionTable<'_>, points: u32, seed: u64) -> Result<Miss
 }
 
 fn sample(table: &ImpactionTable<'_>, point: u32, seed: u64) -> Result<[Sample; 2], TrajectoryError> {
-    let draw = |purpose: u64| uniform(seed ^ (u64::from(point) << 8 | purpose));
-    let between = |low: f64, high: f64, purpose: u64| low + (high - low) * draw(purpose);
+    let mut stream = Stream::new(seed, TRIAL, u64::from(point));
+    let mut between = |low: f64, high: f64| low + (high - low) * stream.uniform();
     let axes = table.axes();
-    let along = |axis: &Axis, purpose: u64| between(axis.first, axis.at(axis.nodes - 1), purpose);
-    let solidity = Solidity::new(Axes::solidity_at(along(&axes.solidity, 0)))
-        .ok_or(TrajectoryError::Interception { interception: 0.0, largest: 0.0 })?;
+    let [solidity_drawn, room] =
+        [axes.solidity, axes.room].map(|axis: Axis| between(axis.first, axis.at(axis.nodes - 1)));
+    let solidity = solidity(solidity_drawn);
     let cell = KuwabaraCell::new(solidity, 0.0);
     let slice = ImpactionSlice::from_table(table, solidity);
-    let interception = cell.largest_interception() * Axes::room_at(along(&axes.room, 1));
+    let interception = cell.largest_interception() * Axes::room_at(room);
     let relative = if point.is_multiple_of(2) {
-        between(axes.stokes[0], axes.stokes[axes.stokes.len() - 1], 2)
+        between(axes.stokes[0], axes.stokes[axes.stokes.len() - 1])
     } else {
-        between(0.5_f64.ln(), 2.0_f64.ln(), 2)
+        between(0.5_f64.ln(), 2.0_f64.ln())
     };
     let stokes = slice.critical_stokes() * relative.exp();
     let particle = Particle::new(stokes, interception, &cell)?;
@@ -220,10 +240,41 @@ fn sample(table: &ImpactionTable<'_>, point: u32, seed: u64) -> Result<[Sample; 
     Ok([solve(Release::Uniform, increment.uniform)?, solve(Release::Fluid, increment.fluid)?])
 }
 
-/// A number between 0 and 1 from a key, the finaliser of SplitMix64.
-fn uniform(key: u64) -> f64 {
-    let mut z = key.wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+#[cfg(test)]
+mod tests {
+    use moteweir_physics::single_fibre::impaction::{LARGEST_MISS, MEDIAN_MISS};
+
+    use super::*;
+
+    /// The accuracy that `moteweir-physics` states, tried at other points than those it was measured at.
+    #[test]
+    fn the_compiled_table_is_as_exact_as_it_says() {
+        let misses = misses(&ImpactionTable::compiled(), 150, 20).unwrap();
+        let (median, largest) = (misses.quantile(0.5), misses.quantile(1.0));
+        assert!(largest <= LARGEST_MISS, "largest miss {largest} at {:?}", misses.samples.last());
+        assert!(median <= MEDIAN_MISS, "median miss {median}");
+    }
+
+    /// A coarse table on one thread and on three.
+    #[test]
+    fn the_table_is_the_same_on_any_number_of_threads() {
+        let coarse = Resolution { solidities: 4, rooms: 5, least_room: 0.1, stokes: [2, 2, 2, 2] };
+        let on = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| build(coarse)).unwrap()
+        };
+        let bytes = on(1);
+        assert!(bytes == on(3));
+        assert_eq!(*ImpactionTable::read(&bytes).unwrap().axes(), axes(coarse));
+    }
+
+    #[test]
+    fn the_axis_crowds_at_the_critical_stokes_number() {
+        let axes = axes(Resolution::COMPILED);
+        assert!(axes.stokes.is_sorted());
+        let ends = [axes.stokes[0], axes.stokes[axes.stokes.len() - 1]].map(f64::exp);
+        assert!((ends[0] - 0.01).abs() < 1e-12 && (ends[1] - 1000.0).abs() < 1e-9, "{ends:?}");
+        let narrowest = axes.stokes.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min);
+        assert!(narrowest < RISE / 2.0, "{narrowest}");
+    }
 }

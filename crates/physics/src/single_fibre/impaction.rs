@@ -9,9 +9,11 @@
 
 pub mod published;
 mod slice;
+mod slices;
 mod table;
 
 pub use slice::{ImpactionSlice, Increment};
+pub use slices::ImpactionSlices;
 pub use table::{Axes, Axis, ImpactionTable, TableError};
 
 use crate::range::Range;
@@ -34,3 +36,18 @@ pub const SOLIDITY_RANGE: Range = Range {
     high: 0.7,
     source: refs::CELL_TRAJECTORIES,
 };
+
+/// Stokes number below which inertia adds less to interception than any other relation here is known to.
+pub const NEGLIGIBLE_STOKES: f64 = 1e-3;
+
+/// Half of all points of the table miss a fresh trajectory by no more than this: |E_table - E|/(E + 0.001), E the
+/// efficiency of interception and inertia together, points spread over the table's axes.
+///
+/// Measured at 20 000 points and both releases (7.6e-6); asserted at fewer by the tests of `moteweir-sim`.
+pub const MEDIAN_MISS: f64 = 1.2e-5;
+
+/// No point tried misses a fresh trajectory by more than this, in the measure of [`MEDIAN_MISS`].
+///
+/// Measured at 20 000 points and both releases: 2.1e-3, for a particle that all but fills a dense cell; 1.2e-3 in front
+/// of the steep rise; 99 in 100 miss by less than 5.5e-4, 999 in 1000 by less than 9.2e-4.
+pub const LARGEST_MISS: f64 = 2.5e-3;

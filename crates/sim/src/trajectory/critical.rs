@@ -7,38 +7,35 @@ use super::approach::Walk;
 use super::motion::{Motion, Particle, TrajectoryError};
 use super::root::root;
 
-/// Gap in fibre radii at which a point that has not yet outrun the flow never will.
-const LAST_GAP: f64 = 1e-5;
+/// Gap in fibre radii at which speed is weighed against distance; the answer is off by about half its square.
+const LAST_GAP: f64 = 1e-4;
 
 /// The Stokes number above which a point particle is caught [-], the same for both releases.
 ///
-/// On the axis the approach speed less (gap)/(relaxation time) only grows, and a point for which it turns positive
-/// coasts into the fibre; below the critical number it stays negative up to the fibre.
+/// On the axis the approach speed times the relaxation time, less the gap, only grows, by less than the square of the
+/// gap that is left. A point for which it turns positive coasts into the fibre; below the critical number it stays
+/// negative up to the fibre.
 ///
 /// # Errors
 /// Where the integrator gives up.
 pub fn critical_stokes(cell: KuwabaraCell) -> Result<f64, TrajectoryError> {
-    // In the logarithm, so that the bracket may be wide; the wall's own scale is Ku/(1 - alpha).
+    // The wall's own scale is Ku/(1 - alpha); the critical number is 0.5 to 3 of it.
     let scale = cell.slip_kuwabara_factor() / (1.0 - cell.solidity());
-    let coasting = |logarithm: f64| -> Result<f64, TrajectoryError> {
-        let particle = Particle::new(scale * logarithm.exp(), LAST_GAP, &cell)?;
-        Ok(if coasts(Motion::new(cell, particle, 0.0))? { 1.0 } else { -1.0 })
-    };
-    // Not a smooth function: the root-finder halves.
-    Ok(scale * root(coasting, (-4.0, -1.0), (4.0, 1.0), 1e-10)?.exp())
+    let coasting = |relative: f64| coasting(cell, scale * relative);
+    let (low, high) = (0.1, 10.0);
+    Ok(scale * root(coasting, (low, coasting(low)?), (high, coasting(high)?), 1e-10)?)
 }
 
-fn coasts(motion: Motion) -> Result<bool, TrajectoryError> {
+/// How far a point comes to rest behind the fibre's surface (in front of it where negative), in fibre radii.
+fn coasting(cell: KuwabaraCell, stokes: f64) -> Result<f64, TrajectoryError> {
+    let motion = Motion::new(cell, Particle::new(stokes, LAST_GAP, &cell)?, 0.0);
     let relaxation = motion.relaxation();
     let mut walk = Walk::new(motion, Release::Uniform, 0.0, 1e-10);
     loop {
         walk.advance()?;
-        let gap = -walk.state[0] - 1.0;
-        if gap < relaxation * walk.state[2] {
-            return Ok(true);
-        }
-        if gap < LAST_GAP {
-            return Ok(false);
+        let [x, _, speed, _] = walk.state;
+        if x > -1.0 - LAST_GAP {
+            return Ok(x + 1.0 + relaxation * speed);
         }
     }
 }

@@ -236,3 +236,145 @@ fn limited_slope(before: f64, after: f64, share: f64) -> f64 {
     let bound = 3.0 * before.abs().min(after.abs());
     parabola.min(bound).max(-bound)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::single_fibre::impaction::{LARGEST_MISS, SOLIDITY_RANGE};
+
+    fn slice(alpha: f64) -> ImpactionSlice {
+        ImpactionSlice::new(Solidity::new(alpha).unwrap())
+    }
+
+    /// Increments at solidity 0.05, computed independently to the digits shown; the table's own error comes on top.
+    #[test]
+    fn increments_match_the_reference_values() {
+        let rows = [
+            (0.1, 0.03, -0.000245, -0.000163, 1e-6),
+            (0.1, 0.18, 0.004705, 0.005391, 1e-6),
+            (0.1, 0.5, 0.1110, 0.1244, 1e-4),
+            (0.1, 2.0, 0.5152, 0.6723, 1e-4),
+            (0.5, 0.03, -0.004245, -0.002592, 1e-6),
+            (0.5, 0.18, 0.03153, 0.04257, 1e-5),
+            (0.5, 0.5, 0.2124, 0.2605, 1e-4),
+            (0.5, 2.0, 0.5678, 0.8015, 1e-4),
+        ];
+        let slice = slice(0.05);
+        for (interception, stokes, fluid, uniform, digit) in rows {
+            let got = slice.increment(stokes, interception);
+            let total = slice.cell.stream_at_gap(interception) + uniform;
+            let tolerance = 0.5 * digit + LARGEST_MISS * (total + 1e-3);
+            for (got, expected) in [(got.fluid, fluid), (got.uniform, uniform)] {
+                assert!(
+                    (got - expected).abs() <= tolerance,
+                    "R {interception}, Stk {stokes}: got {got}, expected {expected}, tolerance {tolerance}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn without_inertia_or_without_room_there_is_no_increment() {
+        let slice = slice(0.1);
+        let reach = slice.cell.largest_interception();
+        for (stokes, interception) in
+            [(0.0, 0.2), (3.0, reach), (3.0, 2.0 * reach), (3.0, 0.0), (f64::NAN, 0.2)]
+        {
+            assert_eq!(slice.increment(stokes, interception), Increment { uniform: 0.0, fluid: 0.0 });
+        }
+        let [once, twice] = [1e-6, 2e-6].map(|stokes| slice.increment(stokes, 0.2));
+        assert!(once.uniform < 0.0 && once.fluid < once.uniform, "{once:?}");
+        assert!((twice.uniform / once.uniform - 2.0).abs() < 1e-5, "{once:?} {twice:?}");
+    }
+
+    #[test]
+    fn heavy_particles_fly_straight() {
+        for alpha in [0.005, 0.05, 0.3, 0.65] {
+            let slice = slice(alpha);
+            for room in [0.001, 0.1, 0.5, 0.99] {
+                let interception = room * slice.cell.largest_interception();
+                let still = slice.cell.stream_at_gap(interception);
+                let got = slice.increment(1e12, interception);
+                let [uniform, fluid] = slice.straight(interception);
+                assert!((uniform - 1.0 - interception).abs() < 1e-12);
+                for (got, expected) in [(got.uniform, uniform), (got.fluid, fluid)] {
+                    let total = still + got;
+                    assert!((total / expected - 1.0).abs() < 1e-6, "{alpha} {room}: {total} for {expected}");
+                }
+            }
+        }
+    }
+
+    /// Positive, finite and no more than the air of the cell, in range and far out of it.
+    #[test]
+    fn the_total_stays_between_nothing_and_all_air() {
+        for alpha in [1e-4, 0.003, 0.02, 0.1, 0.4, 0.7, 0.9] {
+            let slice = slice(alpha);
+            let edge = slice.cell.edge_radius();
+            for decade in -90..0 {
+                let interception = slice.cell.largest_interception() * 10_f64.powf(f64::from(decade) / 10.0);
+                for decade in -60..=60 {
+                    let stokes = 10_f64.powf(f64::from(decade) / 10.0);
+                    let increment = slice.increment(stokes, interception);
+                    let still = slice.cell.stream_at_gap(interception);
+                    for total in [still + increment.uniform, still + increment.fluid] {
+                        let inside = total > 0.0 && total <= edge * (1.0 + LARGEST_MISS);
+                        assert!(inside, "alpha {alpha}, R {interception}, Stk {stokes}: {total} of {edge}");
+                    }
+                }
+            }
+        }
+    }
+
+    /// No jump at the ends of an axis, where another formula takes over.
+    #[test]
+    fn the_ends_of_the_axes_join() {
+        let slice = slice(0.07);
+        let [stokes, interception] = slice.ranges().map(|range| (range.low, range.high));
+        let least = slice.least_stokes * slice.critical_stokes;
+        let joins = [
+            [(least, 0.3), (0.0, 1e-9)],
+            [(stokes.1, 0.3), (0.0, 1e-9)],
+            [(0.1, interception.0), (1e-9, 0.0)],
+            [(1.0, interception.0), (1e-9, 0.0)],
+            [(1.0, interception.1), (1e-9, 0.0)],
+        ];
+        for [(stokes, interception), (shift_room, shift_stokes)] in joins {
+            let at = |sign: f64| {
+                let interception = interception * (1.0 + sign * shift_room);
+                let total = slice.increment(stokes * (1.0 + sign * shift_stokes), interception).uniform;
+                (total + slice.cell.stream_at_gap(interception)) / slice.cell.stream_at_gap(interception)
+            };
+            let jump = at(1.0) - at(-1.0);
+            assert!(jump.abs() < 1e-6 * at(1.0), "Stk {stokes}, R {interception}: {jump} on {}", at(1.0));
+        }
+    }
+
+    /// Away from the dip, more inertia never means less capture where the particle enters with the uniform velocity.
+    #[test]
+    fn the_rise_with_stokes_number_has_no_ripples() {
+        for alpha in [0.004, 0.05, 0.17, 0.6] {
+            let slice = slice(alpha);
+            for room in [4e-4, 0.01, 0.13, 0.6] {
+                let interception = room * slice.cell.largest_interception();
+                let totals: Vec<f64> = (0..4000)
+                    .map(|step| slice.critical_stokes * 10_f64.powf(f64::from(step) / 800.0 - 2.0))
+                    .map(|stokes| slice.increment(stokes, interception).uniform)
+                    .collect();
+                let turns = totals.windows(3).filter(|w| (w[1] - w[0]) * (w[2] - w[1]) < 0.0).count();
+                assert!(turns <= 1, "solidity {alpha}, room {room}: {turns} turns");
+            }
+        }
+    }
+
+    #[test]
+    fn the_ranges_say_where_the_table_ends() {
+        let slice = slice(0.05);
+        let [stokes, interception] = slice.ranges();
+        assert!((slice.critical_stokes() - 0.5207).abs() < 5.1e-5, "{}", slice.critical_stokes());
+        assert!(stokes.contains(0.0) && stokes.contains(520.0) && !stokes.contains(521.0), "{stokes:?}");
+        assert!(interception.contains(0.0011) && !interception.contains(0.001), "{interception:?}");
+        assert!(interception.contains(3.47) && !interception.contains(3.48), "{interception:?}");
+        assert!(SOLIDITY_RANGE.contains(0.05));
+    }
+}
