@@ -22,7 +22,7 @@ mod sobol_directions;
 mod stream;
 
 pub use batches::{BATCHES_A_WAVE, fold_batches};
-pub use normal::normal_quantile;
+pub use normal::{normal_quantile, truncated_normal_quantile};
 pub use philox::philox4x64;
 pub use sobol::{MOST_SOBOL_DIMENSIONS, Sobol};
 pub use stream::{Purpose, Stream, unit_interval};
