@@ -55,7 +55,7 @@ fn stacks_commute_and_pressure_drops_add() {
             Stack::new(layers.into_iter().map(|l| (l.clone(), 1))).prepare(&setting, SPEED)
         };
         let (one, other) = (stack(vec![&a, &b, &c, &b]), stack(vec![&c, &b, &b, &a]));
-        let alone: f64 = [&a, &b, &b, &c].iter().map(|l| l.pressure_drop(&setting, SPEED).to_pa()).sum();
+        let alone: f64 = [&a, &b, &b, &c].iter().map(|l| l.pressure_drop(&setting, SPEED).value).sum();
         tally.relative("pressure drop", one.pressure_drop().value, alone, 1e-13);
         tally.relative("its order", other.pressure_drop().value, alone, 1e-13);
         for um in logarithmic(0.01, 10.0, 13) {
@@ -120,7 +120,8 @@ fn charge_states_are_summed_after_stacking() {
         let after: f64 = states.iter().map(|(n, share)| share * through(*n).powi(4)).sum();
         let layer_by_layer: f64 = states.iter().map(|(n, share)| share * through(*n)).sum::<f64>().powi(4);
         let got = stack.penetration(d, &kind(ParticleCharge::Equilibrium)).value;
-        tally.relative(format!("{um} um"), got, after, 1e-10);
+        // High charges are taken in groups, which moves a sum by less than a thousandth.
+        tally.relative(format!("{um} um"), got, after, 1e-3);
         // By Jensen's inequality what gets through is more, since the uncharged stay uncharged.
         tally.holds(format!("{um} um"), "more than layer by layer", got > layer_by_layer);
     }

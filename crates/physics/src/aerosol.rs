@@ -119,7 +119,7 @@ pub struct Aerosol {
 }
 
 /// Points across the standard deviations of a mode, and in a bin or band.
-const NODES_A_MODE: i32 = 160;
+const NODES_A_MODE: i32 = 96;
 /// Standard deviations to each side of a mode's weighted median.
 const DEVIATIONS: f64 = 5.5;
 

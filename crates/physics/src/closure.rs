@@ -16,7 +16,7 @@ use crate::particle::Particle;
 use crate::range::{Notice, Remarks};
 use crate::single_fibre::electrostatic::{self, Electret};
 use crate::single_fibre::gravity::{self, FlowDirection};
-use crate::single_fibre::impaction::ImpactionSlice;
+use crate::single_fibre::impaction::{self, ImpactionSlice};
 use crate::single_fibre::{diffusion, interception};
 
 /// The low end of the inertial increment in the fitted set, whose other terms are about 0.6 of the cell's.
@@ -81,6 +81,23 @@ pub struct SingleFibre {
     pub electrostatic: f64,
     /// All together, with the closure's own band.
     pub total: Estimate,
+}
+
+/// Capture without charge, and how charge would act: what all charge states of a particle share.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Uncharged {
+    /// Capture without charge.
+    pub single: SingleFibre,
+    charge: ChargeAction,
+}
+
+/// How charge acts on a particle at a fibre.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum ChargeAction {
+    /// A charged fibre: parameter of the Coulomb force on one elementary charge, efficiency of polarisation.
+    Electret { coulomb_of_one: f64, polarisation: f64 },
+    /// A neutral fibre: parameter of the image of one elementary charge.
+    Image { of_one: f64 },
 }
 
 /// Dimensionless groups of a particle at a fibre.
@@ -159,11 +176,11 @@ impl PreparedFibre {
 
     /// Single-fibre efficiency of a particle with a number of elementary charges.
     pub fn efficiency(&self, particle: &Particle, charges: i32) -> SingleFibre {
-        self.with_charge(self.mechanical(particle), particle, charges)
+        self.with_charge(&self.mechanical(particle), charges)
     }
 
-    /// Single-fibre efficiency without charge: the part that all charge states of a particle share.
-    pub fn mechanical(&self, particle: &Particle) -> SingleFibre {
+    /// What all charge states of a particle share: capture without charge, and how charge would act.
+    pub fn mechanical(&self, particle: &Particle) -> Uncharged {
         let groups = self.groups(particle);
         let r = groups.interception;
         let (by_diffusion, by_interception, cross) = self.carried_by_air(&groups);
@@ -172,17 +189,18 @@ impl PreparedFibre {
         let increment = self.increment(&groups);
         let others = by_diffusion + cross + (with_gravity - by_interception);
         let limit = 1.0 + r;
-        let bounded = increment
+        let total = increment
             .map_rising(|i| (others + (by_interception + i).min(limit)).max(0.0).min(self.whole_cell()));
-        SingleFibre {
+        let single = SingleFibre {
             diffusion: by_diffusion,
             interception: by_interception,
             cross,
             impaction: increment.value.min(limit - by_interception),
             gravity: with_gravity - by_interception,
             electrostatic: 0.0,
-            total: bounded,
-        }
+            total,
+        };
+        Uncharged { single, charge: self.charge_action(particle) }
     }
 
     /// Adds capture by charge to what [`PreparedFibre::mechanical`] gave.
@@ -190,14 +208,14 @@ impl PreparedFibre {
     /// Charge and mechanical terms do not add: the larger of the terms is the low end and their sum the high end.
     /// The value is the geometric mean of the two, within 12 % of the two joint solutions that are known (0.131
     /// for polarisation and interception, 0.289 for Coulomb force and polarisation).
-    #[must_use]
-    pub fn with_charge(&self, mechanical: SingleFibre, particle: &Particle, charges: i32) -> SingleFibre {
-        let terms = self.charge_terms(particle, charges);
+    pub fn with_charge(&self, uncharged: &Uncharged, charges: i32) -> SingleFibre {
+        let mechanical = uncharged.single;
+        let terms = self.charge_terms(&uncharged.charge, charges);
         let sum: f64 = terms.iter().sum();
         if sum <= 0.0 {
             return mechanical;
         }
-        let largest = terms.into_iter().fold(0.0, f64::max);
+        let largest = terms[0].max(terms[1]);
         let m = mechanical.total;
         let cap = |e: f64| e.min(self.whole_cell());
         let low = cap(m.low.max(largest));
@@ -223,7 +241,15 @@ impl PreparedFibre {
             Closure::LeeLiu => remarks.check(interception::SLIP_RANGE, groups.fibre_knudsen),
             Closure::KuwabaraCell => remarks.check(interception::CELL_SLIP_RANGE, groups.fibre_knudsen),
         }
-        // IMPACTION CHECK
+        remarks.check(impaction::SOLIDITY_RANGE, self.cell.solidity());
+        let [of_stokes, of_interception] = self.impaction.ranges();
+        remarks.check(of_stokes, groups.stokes);
+        // Where inertia adds nothing, a particle too small for the table is no matter.
+        if groups.stokes > impaction::NEGLIGIBLE_STOKES
+            && !interception::is_sieved(&self.cell, groups.interception)
+        {
+            remarks.check(of_interception, groups.interception);
+        }
         if interception::is_sieved(&self.cell, groups.interception) {
             remarks.say(Notice::Sieved);
         }
@@ -309,32 +335,40 @@ impl PreparedFibre {
         }
     }
 
-    /// Capture by the Coulomb force, by polarisation, by the image in a neutral fibre.
-    fn charge_terms(&self, particle: &Particle, charges: i32) -> [f64; 3] {
+    /// How charge acts on a particle, whatever its number of charges.
+    fn charge_action(&self, particle: &Particle) -> ChargeAction {
         let electret = &self.surroundings.electret;
         let df = self.surroundings.fibre_diameter;
+        let (air, velocity) = (&self.air, self.velocity);
         if self.is_charged() {
-            let coulomb =
-                electrostatic::coulomb_parameter(&self.air, particle, charges, electret, self.velocity);
-            let polarisation =
-                electrostatic::polarisation_parameter(&self.air, particle, electret, df, self.velocity);
-            [electrostatic::coulomb(coulomb), electrostatic::polarisation(polarisation), 0.0]
-        } else if charges != 0 {
-            let parameter = electrostatic::image_parameter(
-                &self.air,
-                particle,
-                charges,
-                electret.fibre_permittivity,
-                df,
-                self.velocity,
-            );
-            let image = match self.closure {
-                Closure::LeeLiu => electrostatic::image_fitted(parameter),
-                Closure::KuwabaraCell => electrostatic::image_in_cell(&self.cell, parameter),
-            };
-            [0.0, 0.0, image]
+            let polarisation = electrostatic::polarisation_parameter(air, particle, electret, df, velocity);
+            ChargeAction::Electret {
+                coulomb_of_one: electrostatic::coulomb_parameter(air, particle, 1, electret, velocity),
+                polarisation: electrostatic::polarisation(polarisation),
+            }
         } else {
-            [0.0; 3]
+            let permittivity = electret.fibre_permittivity;
+            let of_one = electrostatic::image_parameter(air, particle, 1, permittivity, df, velocity);
+            ChargeAction::Image { of_one }
+        }
+    }
+
+    /// Capture by the Coulomb force or the image, and by polarisation.
+    fn charge_terms(&self, action: &ChargeAction, charges: i32) -> [f64; 2] {
+        let n = f64::from(charges.abs());
+        match *action {
+            ChargeAction::Electret { coulomb_of_one, polarisation } => {
+                [electrostatic::coulomb(n * coulomb_of_one), polarisation]
+            }
+            ChargeAction::Image { .. } if charges == 0 => [0.0; 2],
+            ChargeAction::Image { of_one } => {
+                let parameter = n * n * of_one;
+                let image = match self.closure {
+                    Closure::LeeLiu => electrostatic::image_fitted(parameter),
+                    Closure::KuwabaraCell => electrostatic::image_in_cell(&self.cell, parameter),
+                };
+                [image, 0.0]
+            }
         }
     }
 

@@ -3,10 +3,10 @@
 use moteweir_units::Length;
 
 /// Spacing of the quadrature points in standard deviations. For smooth integrands the trapezoid rule on a normal
-/// density errs by about exp(-2 pi^2/h^2), here 1e-15.
-const SPACING: f64 = 0.75;
+/// density errs by about exp(-2 pi^2/h^2), here 3e-9.
+const SPACING: f64 = 1.0;
 /// Points on each side of the median.
-const POINTS_A_SIDE: i32 = 7;
+const POINTS_A_SIDE: i32 = 5;
 /// A spread this small is one diameter.
 const ONE_SIZE: f64 = 1e-6;
 

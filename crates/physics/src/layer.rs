@@ -1,6 +1,6 @@
 //! One layer of a stack, whatever it is made of.
 
-use moteweir_units::{Pressure, Velocity};
+use moteweir_units::Velocity;
 
 use crate::air::Air;
 use crate::closure::{Closure, Groups, SingleFibre};
@@ -8,6 +8,7 @@ use crate::estimate::Estimate;
 use crate::particle::Particle;
 use crate::range::Remarks;
 use crate::single_fibre::gravity::FlowDirection;
+use crate::single_fibre::impaction::ImpactionSlices;
 use crate::weave::{PreparedWeave, Weave};
 use crate::web::{PreparedWeb, Web};
 
@@ -43,20 +44,41 @@ pub enum PreparedLayer {
 impl Layer {
     /// Makes the layer ready. The face velocity must be positive.
     pub fn prepare(&self, setting: &Setting, face_velocity: Velocity) -> PreparedLayer {
+        self.prepare_with(setting, face_velocity, &ImpactionSlices::default())
+    }
+
+    /// As [`Layer::prepare`], with slices of the impaction table that other layers share.
+    pub fn prepare_with(
+        &self,
+        setting: &Setting,
+        face_velocity: Velocity,
+        slices: &ImpactionSlices,
+    ) -> PreparedLayer {
         let Setting { closure, air, direction } = setting;
         match self {
-            Self::Web(web) => {
-                PreparedLayer::Web(Box::new(web.prepare(*closure, air, face_velocity, *direction)))
-            }
-            Self::Weave(weave) => {
-                PreparedLayer::Weave(Box::new(weave.prepare(*closure, air, face_velocity, *direction)))
-            }
+            Self::Web(web) => PreparedLayer::Web(Box::new(web.prepare_with(
+                *closure,
+                air,
+                face_velocity,
+                *direction,
+                slices,
+            ))),
+            Self::Weave(weave) => PreparedLayer::Weave(Box::new(weave.prepare_with(
+                *closure,
+                air,
+                face_velocity,
+                *direction,
+                slices,
+            ))),
         }
     }
 
-    /// Pressure drop alone, for resistance and permeability.
-    pub fn pressure_drop(&self, setting: &Setting, face_velocity: Velocity) -> Pressure {
-        Pressure::from_pa(self.prepare(setting, face_velocity).pressure_drop().value)
+    /// Pressure drop \[Pa\] at a face velocity.
+    pub fn pressure_drop(&self, setting: &Setting, face_velocity: Velocity) -> Estimate {
+        match self {
+            Self::Web(web) => web.pressure_drop(setting.closure, &setting.air, face_velocity),
+            Self::Weave(weave) => weave.pressure_drop(&setting.air, face_velocity),
+        }
     }
 
     /// Notes where the layer itself leaves the ranges of the relations.

@@ -5,11 +5,12 @@
 
 use moteweir_units::{Density, Length, Velocity};
 
-use crate::charging::{ParticleCharge, charge_states};
+use crate::charging::{ParticleCharge, charge_states, condensed_charge_states};
 use crate::estimate::Estimate;
 use crate::layer::{Layer, PreparedLayer, Setting};
 use crate::particle::Particle;
 use crate::range::Remarks;
+use crate::single_fibre::impaction::ImpactionSlices;
 use crate::worst_size::{WorstSize, worst_size};
 
 /// The particles a stack is asked about, apart from their size.
@@ -49,14 +50,27 @@ impl Stack {
 
     /// Makes the stack ready. The face velocity must be positive.
     pub fn prepare(&self, setting: &Setting, face_velocity: Velocity) -> PreparedStack {
-        let prepare =
-            |(layer, times): &(Layer, u32)| (layer.prepare(setting, face_velocity), f64::from(*times));
+        self.prepare_with(setting, face_velocity, &ImpactionSlices::default())
+    }
+
+    /// As [`Stack::prepare`], with slices of the impaction table that other stacks share.
+    pub fn prepare_with(
+        &self,
+        setting: &Setting,
+        face_velocity: Velocity,
+        slices: &ImpactionSlices,
+    ) -> PreparedStack {
+        let prepare = |(layer, times): &(Layer, u32)| {
+            (layer.prepare_with(setting, face_velocity, slices), f64::from(*times))
+        };
         PreparedStack { layers: self.layers.iter().map(prepare).collect(), setting: *setting }
     }
 
     /// Pressure drop at a face velocity [Pa].
     pub fn pressure_drop(&self, setting: &Setting, face_velocity: Velocity) -> Estimate {
-        self.prepare(setting, face_velocity).pressure_drop()
+        self.layers.iter().fold(Estimate::exact(0.0), |sum, (layer, times)| {
+            sum.plus(layer.pressure_drop(setting, face_velocity), f64::from(*times))
+        })
     }
 
     /// Notes where the layers themselves leave the ranges of the relations.
@@ -82,7 +96,7 @@ impl PreparedStack {
     /// ```
     pub fn penetration(&self, diameter: Length, kind: &ParticleKind) -> Estimate {
         let particle = Particle::new(&self.setting.air, diameter, kind.density);
-        let states = charge_states(kind.charge, &self.setting.air, diameter);
+        let states = condensed_charge_states(kind.charge, &self.setting.air, diameter);
         let charges: Vec<i32> = states.iter().map(|(n, _)| *n).collect();
         let mut through = vec![Estimate::exact(1.0); charges.len()];
         for (layer, times) in &self.layers {

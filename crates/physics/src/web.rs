@@ -3,7 +3,9 @@
 use moteweir_units::{BasisWeight, Density, Length, Solidity, Velocity};
 
 use crate::air::Air;
-use crate::closure::{Closure, FibreSurroundings, PreparedFibre, SingleFibre, fibre_length_per_volume};
+use crate::closure::{
+    Closure, FibreSurroundings, PreparedFibre, SingleFibre, Uncharged, fibre_length_per_volume,
+};
 use crate::drag;
 use crate::estimate::Estimate;
 use crate::fibre::FibreDiameters;
@@ -12,7 +14,7 @@ use crate::range::{Notice, Range, Remarks};
 use crate::refs;
 use crate::single_fibre::electrostatic::Electret;
 use crate::single_fibre::gravity::FlowDirection;
-use crate::single_fibre::impaction::ImpactionSlice;
+use crate::single_fibre::impaction::ImpactionSlices;
 
 /// Solidities of the cell in which impaction was solved.
 pub const CELL_SOLIDITY_RANGE: Range = Range {
@@ -67,7 +69,19 @@ impl Web {
         face_velocity: Velocity,
         direction: FlowDirection,
     ) -> PreparedWeb {
-        let slice = ImpactionSlice::new(self.solidity);
+        self.prepare_with(closure, air, face_velocity, direction, &ImpactionSlices::default())
+    }
+
+    /// As [`Web::prepare`], with slices of the impaction table that other webs share.
+    pub fn prepare_with(
+        &self,
+        closure: Closure,
+        air: &Air,
+        face_velocity: Velocity,
+        direction: FlowDirection,
+        slices: &ImpactionSlices,
+    ) -> PreparedWeb {
+        let slice = slices.at(self.solidity);
         let fibre = |fibre_diameter: Length| {
             let surroundings = FibreSurroundings {
                 solidity: self.solidity,
@@ -79,23 +93,21 @@ impl Web {
             PreparedFibre::with_impaction(closure, air, surroundings, slice.clone())
         };
         let mean_square = self.fibres.root_mean_square().to_m().powi(2);
-        let flat = 1.0 - self.unevenness * self.unevenness;
         PreparedWeb {
             fibres: self.fibres.quadrature().into_iter().map(|(d, share)| (fibre(d), share)).collect(),
             headline: fibre(self.fibres.median()),
             fibre_length_over_area: fibre_length_per_volume(self.solidity, mean_square)
                 * self.thickness.to_m(),
             unevenness: self.unevenness,
-            pressure_drop: drag::pressure_drop(
-                closure,
-                air,
-                self.solidity,
-                self.thickness,
-                &self.fibres,
-                face_velocity,
-            )
-            .map_rising(|dp| dp * self.drag_factor * flat),
+            pressure_drop: self.pressure_drop(closure, air, face_velocity),
         }
+    }
+
+    /// Pressure drop \[Pa\] at a face velocity.
+    pub fn pressure_drop(&self, closure: Closure, air: &Air, face_velocity: Velocity) -> Estimate {
+        let flat = 1.0 - self.unevenness * self.unevenness;
+        drag::pressure_drop(closure, air, self.solidity, self.thickness, &self.fibres, face_velocity)
+            .map_rising(|dp| dp * self.drag_factor * flat)
     }
 
     /// Notes where the web leaves the ranges of the relations.
@@ -134,12 +146,12 @@ impl PreparedWeb {
         if let [only] = charges {
             return vec![self.penetration_of(self.exponent(particle, *only))];
         }
-        let mechanical: Vec<SingleFibre> =
+        let mechanical: Vec<Uncharged> =
             self.fibres.iter().map(|(fibre, _)| fibre.mechanical(particle)).collect();
         let of = |&n: &i32| {
             let mut exponent = Estimate::exact(0.0);
             for ((fibre, share), m) in self.fibres.iter().zip(&mechanical) {
-                let total = fibre.with_charge(*m, particle, n).total;
+                let total = fibre.with_charge(m, n).total;
                 exponent = exponent.plus(total, self.weight(fibre, *share, particle));
             }
             self.penetration_of(exponent)

@@ -6,6 +6,7 @@ use moteweir_physics::closure::Closure;
 use moteweir_physics::drag::{self, FlowReading};
 use moteweir_physics::fibre::FibreDiameters;
 use moteweir_physics::layer::Layer;
+use moteweir_physics::polymer::Polymer;
 use moteweir_physics::single_fibre::electrostatic::Electret;
 use moteweir_physics::weave::{Weave, WeaveClass, WeaveConstruction, WeaveError};
 use moteweir_physics::web::{self, Web};
@@ -102,7 +103,7 @@ fn web_medium(
         solidity,
         thickness,
         fibres,
-        electret: electret(facts.surface_charge.value, facts.polymer.map(|p| p.relative_permittivity())),
+        electret: electret(facts.surface_charge.value, facts.polymer.map(Polymer::relative_permittivity)),
         unevenness: facts.unevenness.value,
         drag_factor,
     };
@@ -138,7 +139,7 @@ fn weave_medium(material: &Material, facts: &case::Weave, air: &Air) -> Result<M
         hairs: facts.hairs.value,
         electret: electret(
             SurfaceCharge::from_c_per_m2(0.0),
-            facts.polymer.map(|p| p.relative_permittivity()),
+            facts.polymer.map(Polymer::relative_permittivity),
         ),
     };
     let weave = Weave::from_construction(&construction).map_err(fault)?;

@@ -6,6 +6,7 @@ use moteweir_physics::estimate::Estimate;
 use moteweir_physics::layer::{Layer, Setting};
 use moteweir_physics::range::Remarks;
 use moteweir_physics::single_fibre::gravity::FlowDirection;
+use moteweir_physics::single_fibre::impaction::ImpactionSlices;
 use moteweir_physics::stack::{ParticleKind, PreparedStack, Stack};
 use moteweir_physics::worst_size::WorstSize;
 use moteweir_units::{Length, Pressure, Velocity};
@@ -18,8 +19,10 @@ use crate::case::{Case, Material};
 const COARSE: usize = 4;
 
 /// What all stacks of a case share.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Surroundings {
+    /// Slices of the impaction table that all stacks share.
+    slices: ImpactionSlices,
     /// The air.
     pub air: Air,
     /// The particles.
@@ -39,6 +42,7 @@ impl Surroundings {
         let air = Air::new(case.air.temperature, case.air.pressure, case.air.relative_humidity);
         let p = &case.particles;
         Self {
+            slices: ImpactionSlices::default(),
             air,
             kind: ParticleKind { density: p.density, charge: p.charge },
             direction: case.usage.direction,
@@ -89,27 +93,11 @@ impl<'a> StackModel<'a> {
         layers: &[(&Material, u32)],
         surroundings: &'a Surroundings,
     ) -> Result<Self, Vec<MediumFault>> {
-        let air = &surroundings.air;
-        let build = |closure: Closure| -> Result<(Vec<(Layer, u32)>, Vec<String>), Vec<MediumFault>> {
-            let mut built = Vec::new();
-            let mut remarks = Vec::new();
-            let mut faults = Vec::new();
-            for (material, times) in layers {
-                match medium(material, closure, air) {
-                    Ok(m) => {
-                        built.push((m.layer, *times));
-                        remarks.extend(m.remark);
-                    }
-                    Err(fault) => faults.push(fault),
-                }
-            }
-            if faults.is_empty() { Ok((built, remarks)) } else { Err(faults) }
-        };
-        let (headline, remarks) = build(surroundings.closure)?;
+        let (headline, remarks) = built(layers, surroundings.closure, &surroundings.air)?;
         let compared = surroundings
             .compare
             .iter()
-            .map(|&closure| Ok((closure, Stack::new(build(closure)?.0))))
+            .map(|&closure| Ok((closure, Stack::new(built(layers, closure, &surroundings.air)?.0))))
             .collect::<Result<Vec<_>, Vec<MediumFault>>>()?;
         let unknowns = variants(layers, &headline, surroundings);
         Ok(Self { surroundings, headline: Stack::new(headline), compared, unknowns, remarks })
@@ -119,14 +107,14 @@ impl<'a> StackModel<'a> {
     pub(super) fn at(&self, face_velocity: Velocity) -> ModelAtVelocity<'a> {
         let s = self.surroundings;
         let headline = s.setting(s.closure);
-        let ready = |stack: &Stack| stack.prepare(&headline, face_velocity);
+        let ready = |stack: &Stack| stack.prepare_with(&headline, face_velocity, &s.slices);
         ModelAtVelocity {
             surroundings: s,
             headline: ready(&self.headline),
             compared: self
                 .compared
                 .iter()
-                .map(|(closure, stack)| stack.prepare(&s.setting(*closure), face_velocity))
+                .map(|(closure, stack)| stack.prepare_with(&s.setting(*closure), face_velocity, &s.slices))
                 .collect(),
             unknowns: self.unknowns.iter().map(|ends| ends.iter().map(ready).collect()).collect(),
         }
@@ -143,11 +131,29 @@ impl<'a> StackModel<'a> {
         let s = self.surroundings;
         let setting = s.setting(s.closure);
         self.headline.check(&setting, face_velocity, remarks);
-        let prepared = self.headline.prepare(&setting, face_velocity);
+        let prepared = self.headline.prepare_with(&setting, face_velocity, &s.slices);
         for &size in &s.sizes {
             prepared.check(size, &s.kind, remarks);
         }
     }
+}
+
+/// Layers with how many times each comes, and remarks on them.
+type Built = (Vec<(Layer, u32)>, Vec<String>);
+
+/// The layers of materials for a closure.
+fn built(layers: &[(&Material, u32)], closure: Closure, air: &Air) -> Result<Built, Vec<MediumFault>> {
+    let (mut built, mut remarks, mut faults) = (Vec::new(), Vec::new(), Vec::new());
+    for (material, times) in layers {
+        match medium(material, closure, air) {
+            Ok(m) => {
+                built.push((m.layer, *times));
+                remarks.extend(m.remark);
+            }
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() { Ok((built, remarks)) } else { Err(faults) }
 }
 
 /// The stack with one material's unknown at one of its ends, for each unknown of each material. A material that

@@ -10,9 +10,12 @@ use moteweir_units::{Length, Velocity};
 use crate::air::Air;
 use crate::closure::Closure;
 use crate::drag::FlowReading;
+use crate::estimate::Estimate;
+use crate::layer::Setting;
 use crate::range::{Notice, Remarks};
 use crate::single_fibre::electrostatic::Electret;
 use crate::single_fibre::gravity::FlowDirection;
+use crate::single_fibre::impaction::ImpactionSlices;
 
 pub mod class;
 pub mod construction;
@@ -113,7 +116,28 @@ impl Weave {
         face_velocity: Velocity,
         direction: FlowDirection,
     ) -> PreparedWeave {
-        PreparedWeave::new(self, closure, air, face_velocity, direction)
+        self.prepare_with(closure, air, face_velocity, direction, &ImpactionSlices::default())
+    }
+
+    /// As [`Weave::prepare`], with slices of the impaction table that other layers share.
+    pub fn prepare_with(
+        &self,
+        closure: Closure,
+        air: &Air,
+        face_velocity: Velocity,
+        direction: FlowDirection,
+        slices: &ImpactionSlices,
+    ) -> PreparedWeave {
+        let setting = Setting { closure, air: *air, direction };
+        PreparedWeave::new(self, &setting, face_velocity, slices)
+    }
+
+    /// Pressure drop \[Pa\] at a face velocity; the band is that of the open and the tight reading of the cloth.
+    pub fn pressure_drop(&self, air: &Air, face_velocity: Velocity) -> Estimate {
+        let of = |fabric: &Fabric| {
+            Estimate::exact(Split::new(fabric, self.fibre_diameter, air, face_velocity).pressure_drop_pa)
+        };
+        self.ends.iter().fold(of(&self.fabric), |sum, end| sum.widened_by(of(end)))
     }
 
     /// Notes where the cloth leaves the ranges of the relations.

@@ -6,14 +6,13 @@ use super::fabric::Fabric;
 use super::split::Split;
 use super::{Weave, pore_capture, rebound};
 use crate::air::Air;
-use crate::closure::{Closure, FibreSurroundings, Groups, PreparedFibre, SingleFibre};
+use crate::closure::{Closure, FibreSurroundings, Groups, PreparedFibre, SingleFibre, Uncharged};
 use crate::estimate::Estimate;
 use crate::layer::Setting;
 use crate::particle::Particle;
 use crate::range::{Notice, Range, Remarks};
 use crate::refs;
-use crate::single_fibre::gravity::FlowDirection;
-use crate::single_fibre::impaction::ImpactionSlice;
+use crate::single_fibre::impaction::{ImpactionSlice, ImpactionSlices};
 use crate::web::uneven_penetration;
 
 /// Reynolds numbers of hairs at which the closures' flow holds.
@@ -64,18 +63,11 @@ pub struct Paths {
 impl PreparedWeave {
     pub(super) fn new(
         weave: &Weave,
-        closure: Closure,
-        air: &Air,
+        setting: &Setting,
         face_velocity: Velocity,
-        direction: FlowDirection,
+        slices: &ImpactionSlices,
     ) -> Self {
-        let setting = Setting { closure, air: *air, direction };
-        let slices = Slices {
-            yarn_solidity: weave.fabric.yarn_solidity,
-            yarns: ImpactionSlice::new(weave.fabric.yarn_solidity),
-            hairs: Solidity::new(weave.hairs).map(|hairs| (hairs, ImpactionSlice::new(hairs))),
-        };
-        let ready = |fabric: &Fabric| PreparedFabric::new(weave, fabric, &setting, face_velocity, &slices);
+        let ready = |fabric: &Fabric| PreparedFabric::new(weave, fabric, setting, face_velocity, slices);
         let ends = weave.ends.iter().filter(|end| **end != weave.fabric).map(ready).collect();
         Self { usual: ready(&weave.fabric), ends }
     }
@@ -167,9 +159,9 @@ impl Fibres {
         Self { fibre: PreparedFibre::with_impaction(closure, air, surroundings, slice), length_over_area }
     }
 
-    fn exponent(&self, mechanical: SingleFibre, particle: &Particle, charges: i32) -> Estimate {
+    fn exponent(&self, mechanical: &Uncharged, particle: &Particle, charges: i32) -> Estimate {
         let weight = self.length_over_area * self.fibre.cleared_width(particle);
-        self.fibre.with_charge(mechanical, particle, charges).total.map_rising(|e| e * weight)
+        self.fibre.with_charge(mechanical, charges).total.map_rising(|e| e * weight)
     }
 }
 
@@ -194,21 +186,8 @@ struct PreparedFabric {
 
 /// Mechanical capture by both kinds of fibre, which all charge states of a particle share.
 struct Touched {
-    yarns: SingleFibre,
-    hairs: Option<SingleFibre>,
-}
-
-/// The impaction table at the solidities of a cloth, which its readings share.
-struct Slices {
-    yarn_solidity: Solidity,
-    yarns: ImpactionSlice,
-    hairs: Option<(Solidity, ImpactionSlice)>,
-}
-
-impl Slices {
-    fn of_yarns(&self, solidity: Solidity) -> ImpactionSlice {
-        if solidity == self.yarn_solidity { self.yarns.clone() } else { ImpactionSlice::new(solidity) }
-    }
+    yarns: Uncharged,
+    hairs: Option<Uncharged>,
 }
 
 impl PreparedFabric {
@@ -217,7 +196,7 @@ impl PreparedFabric {
         fabric: &Fabric,
         setting: &Setting,
         face_velocity: Velocity,
-        slices: &Slices,
+        slices: &ImpactionSlices,
     ) -> Self {
         let air = &setting.air;
         let split = Split::new(fabric, weave.fibre_diameter, air, face_velocity);
@@ -233,11 +212,11 @@ impl PreparedFabric {
             air,
             at(fabric.yarn_solidity, split.yarn_velocity),
             fabric.yarn_path(),
-            slices.of_yarns(fabric.yarn_solidity),
+            slices.at(fabric.yarn_solidity),
         );
-        let hairs = slices.hairs.as_ref().map(|(solidity, slice)| {
-            let surroundings = at(*solidity, split.pore_velocity);
-            Fibres::new(setting.closure, air, surroundings, fabric.thickness, slice.clone())
+        let hairs = Solidity::new(weave.hairs).map(|solidity| {
+            let surroundings = at(solidity, split.pore_velocity);
+            Fibres::new(setting.closure, air, surroundings, fabric.thickness, slices.at(solidity))
         });
         let pores = fabric.pores.filter(|_| split.pore_share_of_flow > 0.0).map(|pores| PreparedPores {
             diameter: pores.diameter.to_m(),
@@ -264,9 +243,9 @@ impl PreparedFabric {
     }
 
     fn paths(&self, particle: &Particle, charges: i32, touched: &Touched) -> Paths {
-        let yarns = self.yarns.exponent(touched.yarns, particle, charges);
+        let yarns = self.yarns.exponent(&touched.yarns, particle, charges);
         Paths {
-            pores: self.pores.as_ref().map(|pores| pores.path(particle, charges, touched.hairs)),
+            pores: self.pores.as_ref().map(|pores| pores.path(particle, charges, touched.hairs.as_ref())),
             yarns: yarns.map_falling(even_penetration),
         }
     }
@@ -280,7 +259,7 @@ impl PreparedFabric {
 }
 
 impl PreparedPores {
-    fn path(&self, particle: &Particle, charges: i32, hairs: Option<SingleFibre>) -> PorePath {
+    fn path(&self, particle: &Particle, charges: i32, hairs: Option<&Uncharged>) -> PorePath {
         let d = particle.diameter().to_m();
         let x = pore_capture::tube_parameter(
             particle.diffusivity().to_m2_per_s(),
@@ -313,7 +292,7 @@ impl PreparedPores {
     }
 
     /// Past the hairs; at the high end particles that may bounce do.
-    fn past_hairs(&self, particle: &Particle, charges: i32, mechanical: Option<SingleFibre>) -> Estimate {
+    fn past_hairs(&self, particle: &Particle, charges: i32, mechanical: Option<&Uncharged>) -> Estimate {
         let (Some(hairs), Some(mechanical)) = (&self.hairs, mechanical) else {
             return Estimate::exact(1.0);
         };
