@@ -11,6 +11,7 @@ use moteweir_physics::web::Web;
 use moteweir_tests::{logarithmic, web};
 use moteweir_units::{Density, Length, Pressure, SurfaceCharge, Temperature, Velocity};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 fn log_uniform(low: f64, high: f64) -> impl Strategy<Value = f64> {
     (low.ln()..high.ln()).prop_map(f64::exp)
@@ -58,7 +59,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1500, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 1500, failure_persistence: None, rng_seed: RngSeed::Fixed(20), ..ProptestConfig::default() })]
 
     #[test]
     fn penetration_is_a_finite_fraction_at_every_size(

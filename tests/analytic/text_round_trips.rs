@@ -8,6 +8,7 @@ use moteweir_units::{
     Temperature, ThreadCount, Velocity,
 };
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 #[test]
 fn every_unit_that_is_named_reads_as_its_dimension() {
@@ -64,7 +65,7 @@ fn comes_back<Q: Show + FromText>(quantity: Q, si: f64, of: fn(Q) -> f64) -> Res
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, rng_seed: RngSeed::Fixed(20), ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_shown_reads_back(mantissa in 1.0_f64..10.0, exponent in -3_i32..3) {

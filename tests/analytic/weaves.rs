@@ -11,6 +11,7 @@ use moteweir_physics::weave::{Fabric, Weave, WeaveClass, WeaveConstruction};
 use moteweir_tests::{Tally, air_with_mean_free_path, logarithmic, web};
 use moteweir_units::{Density, Length, LinearDensity, SurfaceCharge, ThreadCount, Velocity};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 fn construction(warp: f64, weft: f64, tex: f64, fibre_um: f64, hairs: f64) -> WeaveConstruction {
     WeaveConstruction {
@@ -104,8 +105,25 @@ fn hairs_only_take_away() {
     tally.close_all();
 }
 
+#[test]
+fn what_an_upward_flow_cannot_lift_does_not_come_through() {
+    // 20 um settles at 12 mm/s; a flow of 1 mm/s upward brings none of it, though the pores' flow would lift it.
+    let setting = Setting { direction: FlowDirection::Up, ..setting() };
+    let mut tally = Tally::of("weave in an upward flow");
+    for hairs in [0.0, 0.03] {
+        let cloth = Weave::from_construction(&construction(5.0, 5.0, 5.7, 28.0, hairs)).unwrap();
+        let ready = Stack::new([(Layer::Weave(cloth), 1)]).prepare(&setting, Velocity::from_mm_per_s(1.0));
+        let kind = ParticleKind { density: Density::from_kg_per_m3(1000.0), charge: ParticleCharge::Neutral };
+        let p = ready.penetration(Length::from_um(20.0), &kind);
+        for (end, p) in [("low", p.low), ("value", p.value), ("high", p.high)] {
+            tally.close(format!("{end}, hairs {hairs}"), p, 0.0, 0.0);
+        }
+    }
+    tally.close_all();
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, rng_seed: RngSeed::Fixed(20), ..ProptestConfig::default() })]
 
     #[test]
     fn any_cloth_is_an_error_or_gives_fractions(

@@ -4,6 +4,7 @@
 //! one model. A computed number is met to half its last printed digit. A known miss is asserted as a miss, with size and
 //! reason, so that it cannot go away unnoticed.
 
+mod air;
 mod diffusion;
 mod drag;
 mod electrostatic;
@@ -14,6 +15,7 @@ mod inhalation;
 mod interception;
 mod lee_liu;
 mod libraries;
+mod measured;
 mod particle;
 mod tables;
 mod test_aerosols;

@@ -1,0 +1,114 @@
+//! Household and filter sheets by weight and pressure drop: one number fitted, the efficiency predicted.
+
+use moteweir_physics::single_fibre::electrostatic::BREAKDOWN_SURFACE_CHARGE;
+use moteweir_tests::{Row, Table, Tally};
+
+use super::finding::{Finding, exponent_of_percent, hold};
+use super::sheet::{Bench, CELLULOSE, Known, POLYPROPYLENE, charge_for, charged, fitted};
+
+const ZHAO: &str = "Zhao et al. 2020 (from memory)";
+const FACE_VELOCITY: f64 = 0.0533;
+
+/// Solidity by what a sheet is: common practice, no source.
+fn assumed(row: &Row) -> (f64, f64) {
+    match (row.text("structure"), row.text("material")) {
+        ("melt-blown", _) => (POLYPROPYLENE, 0.08),
+        ("spunbond", _) => (POLYPROPYLENE, 0.12),
+        (_, "copy paper") => (CELLULOSE, 0.5),
+        _ => (CELLULOSE, 0.12),
+    }
+}
+
+fn known(row: &Row) -> Known {
+    let (density, solidity) = assumed(row);
+    Known {
+        gsm: row.number("basis_weight_g_per_m2"),
+        density,
+        solidity,
+        pascal: row.number("pressure_pa"),
+        velocity: FACE_VELOCITY,
+    }
+}
+
+fn predicted(known: Known) -> f64 {
+    Bench::salt(&fitted(known), FACE_VELOCITY).certification_salt()
+}
+
+pub(super) fn findings() -> Vec<Finding> {
+    let of = |row: &Row| {
+        let known = known(row);
+        let what = format!(
+            "{}: from {} g/m2 and {} Pa, solidity {} assumed",
+            row.text("material"),
+            row.text("basis_weight_g_per_m2"),
+            row.text("pressure_pa"),
+            known.solidity
+        );
+        let measured = exponent_of_percent(row.number("efficiency_pct"));
+        let found = Finding::explained(ZHAO, what, measured, predicted(known));
+        match row.text("material") {
+            "charged filter layer" => found.missed(
+                -0.98..=-0.96,
+                "the sheet is charged; without charge its fibres would catch 3 % of that",
+            ),
+            "interfacing" => found.missed(
+                -0.78..=-0.70,
+                "4.5 points of efficiency that coarse fibres do not catch: a little charge, or the reading",
+            ),
+            _ => found,
+        }
+    };
+    Table::read("measured/household_2020.csv").rows().iter().map(of).collect()
+}
+
+#[test]
+fn uncharged_webs_and_papers_are_predicted_from_weight_and_pressure_drop() {
+    hold(&findings());
+}
+
+#[test]
+fn the_assumed_solidity_hardly_matters() {
+    // Between 0.6 and 1.6 times the assumed solidity the exponent moves by less than a third: the pressure drop holds it.
+    let mut tally = Tally::of("exponent against assumed solidity");
+    for row in Table::read("measured/household_2020.csv").rows() {
+        if row.text("material") == "copy paper" {
+            continue; // see the next test
+        }
+        let known = known(row);
+        let at = |factor: f64| predicted(Known { solidity: factor * known.solidity, ..known });
+        let spread = (at(0.6) / at(1.6)).ln().abs();
+        tally.within(row.text("material"), spread, 0.0..=0.40);
+    }
+    tally.close_all();
+}
+
+#[test]
+fn copy_paper_is_luck() {
+    // At 0.5 the drag law is far outside its range, which ends at 0.3, and the assumed solidity decides.
+    let table = Table::read("measured/household_2020.csv");
+    let paper = known(table.row("material", "copy paper"));
+    let at = |solidity: f64| predicted(Known { solidity, ..paper });
+    let words = format!("moves from {:.1} to {:.1} as the solidity", at(0.4), at(0.6));
+    let mut tally = Tally::of("copy paper");
+    tally.holds("MEASURED.md", &words, super::page_says(&words));
+    tally.within("exponent at 0.4 over that at 0.6", at(0.4) / at(0.6), 1.4..=1.6);
+    tally.close_all();
+}
+
+#[test]
+fn the_charged_layer_asks_for_more_charge_than_air_holds() {
+    // A result on the model, not on the sheet: joining charge with the rest by a geometric mean under-rates charge.
+    let table = Table::read("measured/household_2020.csv");
+    let row = table.row("material", "charged filter layer");
+    let sheet = fitted(known(row));
+    let wanted = exponent_of_percent(row.number("efficiency_pct"));
+    let needed =
+        charge_for(wanted, |sigma| Bench::salt(&charged(&sheet, sigma), FACE_VELOCITY).certification_salt());
+    let breakdown = BREAKDOWN_SURFACE_CHARGE * 1e6;
+    let mut tally = Tally::of("surface charge [uC/m2]");
+    let words = format!("would need {needed:.0} uC/m2");
+    tally.holds("MEASURED.md", &words, super::page_says(&words));
+    let why = "thin fibres hold more than a flat surface, and the model under-rates capture by charge";
+    tally.known_miss("charged filter layer", needed, breakdown, 0.8..=1.2, why);
+    tally.close_all();
+}
