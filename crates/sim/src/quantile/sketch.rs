@@ -155,17 +155,20 @@ impl Sketch {
         Some(self.highest)
     }
 
-    /// A quantile with its standard error, from the order statistics one standard error of rank to either side:
+    /// A quantile with its standard error, from the order statistics two standard errors of rank to either side:
     ///
     /// ```text
-    /// s = [x(p + r) - x(p - r)]/2,   r = sqrt(p (1 - p)/n)
+    /// s = [x(p + 2 r) - x(p - 2 r)]/4,   r = sqrt(p (1 - p)/n)
     /// ```
-    /// Holds for any distribution; the error is infinite where the draws do not reach that far to both sides.
+    /// Between these two lies the true quantile with 95 %, whatever the distribution; one standard error to either side
+    /// would do as well, but holds half as many draws and scatters more, enough for runs that stop by it to stop too soon
+    /// (11 % of runs off by more than two errors instead of 5 %). The error is infinite where the draws do not
+    /// reach that far to both sides: for the share 0.025, below 156 draws.
     pub fn quantile_estimate(&self, rank: f64) -> Option<Estimate> {
         let value = self.quantile(rank)?;
-        let reach = (rank * (1.0 - rank) / self.count as f64).sqrt();
+        let reach = 2.0 * (rank * (1.0 - rank) / self.count as f64).sqrt();
         let standard_error = match (self.quantile(rank - reach), self.quantile(rank + reach)) {
-            (Some(low), Some(high)) if high > low => 0.5 * (high - low),
+            (Some(low), Some(high)) if high > low => 0.25 * (high - low),
             (Some(_), Some(_)) => 0.0,
             _ => f64::INFINITY,
         };
@@ -280,9 +283,9 @@ mod tests {
 
     #[test]
     fn too_few_draws_have_an_infinite_error_and_equal_draws_none() {
-        let few = sketch(draws(30)).quantile_estimate(0.025).unwrap();
+        let few = sketch(draws(150)).quantile_estimate(0.025).unwrap();
         assert!(few.standard_error.is_infinite());
-        let equal = sketch([0.3; 100]).quantile_estimate(0.975).unwrap();
+        let equal = sketch([0.3; 200]).quantile_estimate(0.975).unwrap();
         assert!((equal.value - 0.3).abs() < 1e-17 && equal.standard_error.abs() < 1e-17, "{equal:?}");
         assert_eq!(sketch([]).quantile_estimate(0.5), None);
         assert_eq!(sketch([1.0]).quantile(1.5), None);
