@@ -57,7 +57,6 @@ fn without_inertia_nothing_is_added_and_with_all_of_it_the_particle_flies_straig
 #[test]
 fn the_table_follows_fresh_trajectories_at_points_between_its_nodes() {
     let mut tally = Tally::of("|E_table - E|/(E + 0.001)");
-    let mut worst: f64 = 0.0;
     for (alpha, share, relative_stokes) in [
         (0.0047, 0.013, 0.31),
         (0.021, 0.0041, 0.87),
@@ -78,10 +77,8 @@ fn the_table_follows_fresh_trajectories_at_points_between_its_nodes() {
         for (release, got) in [(Release::Uniform, increment.uniform), (Release::Fluid, increment.fluid)] {
             let solved = limiting_efficiency(cell, particle, release, Precision::FINE, None).unwrap();
             let miss = (cell.stream_at_gap(r) + got - solved).abs() / (solved + 1e-3);
-            worst = worst.max(miss);
-            tally.within(format!("{release:?}, solidity {alpha}, R {r}, Stk {stokes}"), miss, 0.0..=2e-3);
+            tally.within(format!("{release:?}, solidity {alpha}, R {r}, Stk {stokes}"), miss, 0.0..=1e-3);
         }
     }
-    println!("largest miss of the table {worst:.2e}");
     tally.close_all();
 }

@@ -73,7 +73,7 @@ fn the_printed_couple_of_coefficients_is_not_one_pair() {
 }
 
 #[test]
-fn the_fitted_closure_has_its_worst_size_near_the_closed_form() {
+fn the_fitted_closure_has_its_worst_size_a_tenth_below_the_closed_form() {
     // The closed form has an approximate slip and no inertia; its authors gave it for 0.07 to 1.3 um.
     let air = air_with_mean_free_path(66.0);
     let mut tally = Tally::of("closure against the closed form");
@@ -87,9 +87,8 @@ fn the_fitted_closure_has_its_worst_size_near_the_closed_form() {
         let through =
             |d: Length| ready.penetration(&Particle::new(&air, d, Density::from_kg_per_m3(1000.0)), 0).value;
         let worst = worst_size(smallest, largest, through);
-        let ratio = worst.diameter.to_um() / row.number("closed_um");
-        println!("{}: {ratio}", row.place());
-        tally.within(row.place(), ratio, 0.7..=1.15);
+        let why = "slip on the fibre raises interception, which the closed form has without";
+        tally.known_miss(row.place(), worst.diameter.to_um(), row.number("closed_um"), -0.13..=-0.09, why);
     }
     tally.close_all();
 }
