@@ -1,6 +1,6 @@
 //! `check`: what is wrong with a scenario, or the defaults it would use.
 
-use moteweir::{predict, report, words};
+use moteweir::{report, words};
 
 use crate::arguments::CheckArguments;
 use crate::outcome::{Failure, say};
@@ -9,7 +9,6 @@ use crate::show_problems::{Source, case_of};
 pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     let source = Source::read(&arguments.file)?;
     let case = case_of(&source)?;
-    predict::check_media(&case).map_err(Failure::Media)?;
     say(&format!("{} is fine.", source.name))?;
     let assumed = words::assumed(&report::assumed(&case));
     if assumed.is_empty() { Ok(()) } else { say(&format!("\n{assumed}")) }

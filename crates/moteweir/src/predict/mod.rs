@@ -143,6 +143,7 @@ fn curve(at: &ModelAtVelocity<'_>, surroundings: &Surroundings, materials: &[&Ma
         mpps_flat_from_m: worst.flat_from.to_m(),
         mpps_flat_to_m: worst.flat_to.to_m(),
         other_maxima_m: worst.rivals.iter().map(|(d, _)| d.to_m()).collect(),
+        mpps_doubts: at.doubts(worst.diameter),
         mpps_groups: groups(at, surroundings, materials, worst.diameter),
         averages: Vec::new(),
         single_fibre: single_fibre(at, surroundings, materials),
@@ -200,6 +201,7 @@ fn single_fibre(
             let fibre: Vec<_> = particles.iter().map(|p| layer.single_fibre(p, charge)).collect();
             SingleFibreCurves {
                 material: material.to_owned(),
+                charges_e: charge,
                 diffusion: fibre.iter().map(|f| f.diffusion).collect(),
                 interception: fibre.iter().map(|f| f.interception).collect(),
                 diffusion_interception: fibre.iter().map(|f| f.cross).collect(),

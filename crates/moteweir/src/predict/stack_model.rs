@@ -14,6 +14,7 @@ use moteweir_units::{Length, Pressure, Velocity};
 use super::ends::{self, Deviation, Ends};
 use super::medium::{MediumFault, medium, unknowns};
 use crate::case::{Case, Material};
+use crate::report::Doubt;
 
 /// Every how manyth size of a curve the unknown inputs are evaluated at; between, their deviation is interpolated.
 const COARSE: usize = 4;
@@ -77,13 +78,30 @@ pub(super) fn log_spaced(first: f64, last: f64, points: usize) -> Vec<f64> {
         .collect()
 }
 
+/// A stack with one unknown of one material at its ends.
+#[derive(Clone, Debug)]
+pub(super) struct Variants<S> {
+    /// The material.
+    material: String,
+    /// The key that would state the unknown.
+    key: &'static str,
+    /// The stack at the ends.
+    ends: Vec<S>,
+}
+
+impl<S> Variants<S> {
+    fn map<T>(&self, f: impl Fn(&S) -> T) -> Variants<T> {
+        Variants { material: self.material.clone(), key: self.key, ends: self.ends.iter().map(f).collect() }
+    }
+}
+
 /// A stack with its variants.
 #[derive(Clone, Debug)]
 pub(super) struct StackModel<'a> {
     surroundings: &'a Surroundings,
     headline: Stack,
     compared: Vec<(Closure, Stack)>,
-    unknowns: Vec<Vec<Stack>>,
+    unknowns: Vec<Variants<Stack>>,
     pub(super) remarks: Vec<String>,
 }
 
@@ -116,7 +134,7 @@ impl<'a> StackModel<'a> {
                 .iter()
                 .map(|(closure, stack)| stack.prepare_with(&s.setting(*closure), face_velocity, &s.slices))
                 .collect(),
-            unknowns: self.unknowns.iter().map(|ends| ends.iter().map(ready).collect()).collect(),
+            unknowns: self.unknowns.iter().map(|unknown| unknown.map(ready)).collect(),
         }
     }
 
@@ -162,7 +180,7 @@ fn variants(
     layers: &[(&Material, u32)],
     headline: &[(Layer, u32)],
     surroundings: &Surroundings,
-) -> Vec<Vec<Stack>> {
+) -> Vec<Variants<Stack>> {
     let mut seen: Vec<&str> = Vec::new();
     let mut all = Vec::new();
     for (material, _) in layers {
@@ -184,7 +202,7 @@ fn variants(
                 })
                 .collect();
             if !ends.is_empty() {
-                all.push(ends);
+                all.push(Variants { material: material.name.clone(), key: unknown.key, ends });
             }
         }
     }
@@ -197,7 +215,7 @@ pub(super) struct ModelAtVelocity<'a> {
     surroundings: &'a Surroundings,
     pub(super) headline: PreparedStack,
     compared: Vec<PreparedStack>,
-    unknowns: Vec<Vec<PreparedStack>>,
+    unknowns: Vec<Variants<PreparedStack>>,
 }
 
 impl ModelAtVelocity<'_> {
@@ -243,9 +261,34 @@ impl ModelAtVelocity<'_> {
     pub(super) fn pressure_drop(&self) -> Ends {
         let closures: Vec<Estimate> =
             std::iter::once(&self.headline).chain(&self.compared).map(PreparedStack::pressure_drop).collect();
-        let unknowns: Vec<Vec<f64>> =
-            self.unknowns.iter().map(|ends| ends.iter().map(|s| s.pressure_drop().value).collect()).collect();
+        let unknowns: Vec<Vec<f64>> = self
+            .unknowns
+            .iter()
+            .map(|unknown| unknown.ends.iter().map(|s| s.pressure_drop().value).collect())
+            .collect();
         ends::pressure_ends(closures[0].value, &closures, &unknowns)
+    }
+
+    /// What each unknown alone makes of the penetration at a size, the one that matters most first.
+    pub(super) fn doubts(&self, size: Length) -> Vec<Doubt> {
+        let kind = &self.surroundings.kind;
+        let value = self.penetration(size);
+        let mut doubts: Vec<Doubt> = self
+            .unknowns
+            .iter()
+            .map(|unknown| {
+                let ends = unknown.ends.iter().map(|s| s.penetration(size, kind).value);
+                let (low, high) = ends.fold((value, value), |(l, h), p| (l.min(p), h.max(p)));
+                Doubt {
+                    material: unknown.material.clone(),
+                    key: unknown.key,
+                    penetration_low: low,
+                    penetration_high: high,
+                }
+            })
+            .collect();
+        doubts.sort_by(|a, b| b.width().total_cmp(&a.width()));
+        doubts
     }
 
     fn closures(&self, size: Length) -> Vec<Estimate> {
@@ -258,7 +301,7 @@ impl ModelAtVelocity<'_> {
         let unknowns: Vec<Vec<f64>> = self
             .unknowns
             .iter()
-            .map(|ends| ends.iter().map(|s| s.penetration(size, kind).value).collect())
+            .map(|unknown| unknown.ends.iter().map(|s| s.penetration(size, kind).value).collect())
             .collect();
         ends::input_deviation(value, &unknowns)
     }

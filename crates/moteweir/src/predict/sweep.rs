@@ -88,6 +88,7 @@ fn velocity_sweep(model: &StackModel<'_>) -> Vec<VelocityPoint> {
                 pressure_drop_high_pa: pressure.models.1,
                 mpps_m: worst.diameter.to_m(),
                 mpps_penetration: worst.penetration,
+                mpps_at: worst.place.name(),
             }
         })
         .collect()

@@ -10,8 +10,8 @@ mod review;
 pub use assumed::assumed;
 pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use prediction::{
-    AirReport, AssumedReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
-    StackReport, WarningReport,
+    AirReport, AssumedReport, Average, Breathing, Curve, Doubt, Groups, LayerReport, Prediction,
+    SingleFibreCurves, StackReport, WarningReport,
 };
 pub use review::FORMAT as REVIEW_FORMAT;
 pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};

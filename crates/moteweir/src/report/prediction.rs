@@ -155,12 +155,34 @@ pub struct Curve {
     pub mpps_flat_to_m: f64,
     /// Other local maxima of penetration.
     pub other_maxima_m: Vec<f64>,
+    /// What each quantity that was not measured makes of the penetration there, the most doubtful first.
+    pub mpps_doubts: Vec<Doubt>,
     /// Dimensionless groups at the most penetrating size, one entry a material with fibres.
     pub mpps_groups: Vec<Groups>,
     /// Penetration at single sizes and against aerosols and channels, each saying which it is.
     pub averages: Vec<Average>,
     /// Single-fibre efficiency by mechanism, one entry a material.
     pub single_fibre: Vec<SingleFibreCurves>,
+}
+
+/// What not knowing one quantity of one material does to a penetration, all else at its central value.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Doubt {
+    /// Material.
+    pub material: String,
+    /// The key that would state the quantity.
+    pub key: &'static str,
+    /// Penetration at the better end of its range.
+    pub penetration_low: f64,
+    /// Penetration at the worse end.
+    pub penetration_high: f64,
+}
+
+impl Doubt {
+    /// How far apart the ends are, in the logarithm of the penetration.
+    pub fn width(&self) -> f64 {
+        (self.penetration_high.max(f64::MIN_POSITIVE) / self.penetration_low.max(f64::MIN_POSITIVE)).ln()
+    }
 }
 
 /// Dimensionless groups at the median fibre of a material.
@@ -200,6 +222,8 @@ pub struct Average {
 pub struct SingleFibreCurves {
     /// Material.
     pub material: String,
+    /// Elementary charges of the particles that these curves are for.
+    pub charges_e: i32,
     /// Diffusion.
     pub diffusion: Vec<f64>,
     /// Interception.

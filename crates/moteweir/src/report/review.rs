@@ -84,4 +84,6 @@ pub struct VelocityPoint {
     pub mpps_m: f64,
     /// Penetration there.
     pub mpps_penetration: f64,
+    /// `interior`, or the end of the range where the highest penetration lies.
+    pub mpps_at: &'static str,
 }

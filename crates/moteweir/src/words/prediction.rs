@@ -11,7 +11,7 @@ use crate::report::{Average, Breathing, Curve, Prediction, StackReport};
 
 /// The prediction for a reader: what each stack does, the table, what was assumed, what to be careful about.
 pub fn prediction(prediction: &Prediction) -> String {
-    let mut parts = vec![prediction.title.clone()];
+    let mut parts = heading(prediction);
     parts.extend(prediction.stacks.iter().map(|stack| wrapped(&lead(stack), "", WIDTH)));
     parts.push(curves_table(prediction).plain());
     parts.push(wrapped(RANGES, "", WIDTH));
@@ -31,6 +31,79 @@ pub fn prediction(prediction: &Prediction) -> String {
     parts.join("\n\n")
 }
 
+/// The title, where there is one, and the sentence that compares.
+pub(super) fn heading(prediction: &Prediction) -> Vec<String> {
+    let title = (prediction.title != UNTITLED).then(|| prediction.title.clone());
+    title.into_iter().chain(comparison(prediction).map(|text| wrapped(&text, "", WIDTH))).collect()
+}
+
+/// Which stack catches most, and which costs least breath.
+fn comparison(prediction: &Prediction) -> Option<String> {
+    let stacks = &prediction.stacks;
+    let worst = |s: &StackReport| curve_of_use(s).map_or(1.0, |c| c.mpps_penetration);
+    let best = stacks.iter().min_by(|a, b| worst(a).total_cmp(&worst(b)))?;
+    let easiest =
+        stacks.iter().min_by(|a, b| a.breathing.pressure_drop_pa.total_cmp(&b.breathing.pressure_drop_pa))?;
+    if stacks.len() < 2 {
+        return None;
+    }
+    let catches = format!(
+        "Of {} stacks, \"{}\" catches most of the size that gets through most, {}",
+        stacks.len(),
+        best.name,
+        caught(worst(best))
+    );
+    Some(if best.name == easiest.name {
+        format!(
+            "{catches}, and is the easiest to breathe through, {}.",
+            pressure(easiest.breathing.pressure_drop_pa)
+        )
+    } else {
+        format!(
+            "{catches}; \"{}\" is the easiest to breathe through, {} (it catches {}).",
+            easiest.name,
+            pressure(easiest.breathing.pressure_drop_pa),
+            caught(worst(easiest))
+        )
+    })
+}
+
+/// What to measure next: the unknown that leaves most open, where one does.
+fn next_measurement(curve: &Curve) -> Option<String> {
+    let doubt = curve.mpps_doubts.first().filter(|d| d.width() > WORTH_MEASURING)?;
+    Some(format!(
+        " Least known: the {} of \"{}\", which alone leaves {} to {} open; {}.",
+        doubt.key.replace('_', " "),
+        doubt.material,
+        caught(doubt.penetration_high).trim_end_matches(" %"),
+        caught(doubt.penetration_low),
+        how_to_measure(doubt.key)
+    ))
+}
+
+/// An unknown is worth a sentence where the penetrations at its ends differ by this much in the logarithm.
+const WORTH_MEASURING: f64 = 0.02;
+
+/// How a maker finds a quantity out.
+fn how_to_measure(key: &str) -> &'static str {
+    match key {
+        "fibre_diameter" => {
+            "state an air permeability or a pressure drop, or measure fibres under a microscope"
+        }
+        "thickness" => "lay ten sheets together and take the caliper to them, unpressed",
+        "basis_weight" => "weigh a swatch",
+        "surface_charge" => "only a penetration measured before and after alcohol tells",
+        "hairs" => "only a measured penetration tells",
+        "yarn_linear_density" | "yarn_width" => {
+            "weigh a swatch and count threads, or state an air permeability"
+        }
+        _ => "state it if you can",
+    }
+}
+
+/// A scenario without a title.
+const UNTITLED: &str = "untitled";
+
 const RANGES: &str = "Ranges in brackets hold the spread between the models and, where a value was not given, what is \
 not known of it; they are no confidence intervals. \"At\" a size is that size alone (mobility diameter).";
 
@@ -49,7 +122,7 @@ pub(super) fn lead(stack: &StackReport) -> String {
     };
     format!(
         "\"{}\" at {} catches {} of the size that gets through most, {} ({} as far as the models and what was not \
-         measured can tell); {} at 0.3 um and {} at 1 um. {} through {} costs {}, {} mm of water: {}.",
+         measured can tell); {} at 0.3 um and {} at 1 um. {} through {} costs {}, {} mm of water: {}.{}",
         stack.name,
         velocity(curve.face_velocity_m_per_s),
         caught(curve.mpps_penetration),
@@ -62,6 +135,7 @@ pub(super) fn lead(stack: &StackReport) -> String {
         pressure(b.pressure_drop_pa),
         show::number(b.pressure_drop_mm_h2o, 2),
         effort(b.pressure_drop_pa),
+        next_measurement(curve).unwrap_or_default(),
     )
 }
 
@@ -105,7 +179,7 @@ fn curves_table(prediction: &Prediction) -> Table {
     table
 }
 
-/// What aerosols and channels see, where the case has any.
+/// What aerosols and channels see at the velocity of use, where the case has any.
 fn averages_table(prediction: &Prediction) -> Option<Table> {
     let mut table = Table::new(&[
         ("stack", Align::Left),
@@ -116,7 +190,7 @@ fn averages_table(prediction: &Prediction) -> Option<Table> {
     ]);
     let mut any = false;
     for stack in &prediction.stacks {
-        for curve in &stack.curves {
+        if let Some(curve) = curve_of_use(stack) {
             let averages: Vec<&Average> = curve.averages.iter().filter(|a| a.kind != "size").collect();
             for (i, a) in averages.iter().enumerate() {
                 any = true;

@@ -4,7 +4,7 @@ use moteweir_units::show;
 
 use super::assumed::assumed_table;
 use super::effort::RESPIRATOR_LIMIT_PA;
-use super::prediction::{caught, caught_range, lead, pressure, size, velocity};
+use super::prediction::{caught, caught_range, heading, lead, pressure, size, velocity};
 use super::table::{Align, Table};
 use super::{CAUTION, WIDTH, wrapped};
 use crate::report::{LayerStep, LayerSweep, Review};
@@ -15,7 +15,10 @@ const WORTH_ANOTHER_LAYER: f64 = 0.10;
 /// The summary: what each stack does, what more layers buy, cautions.
 pub fn review(review: &Review, figures: &[(String, String)]) -> String {
     let p = &review.prediction;
-    let mut parts = vec![format!("# {}", p.title)];
+    let mut parts = heading(p);
+    if let Some(title) = parts.first_mut() {
+        title.insert_str(0, "# ");
+    }
     parts.extend(p.stacks.iter().map(lead));
     parts.push("## What another layer buys".to_owned());
     parts.extend(review.layers.iter().map(advice));
@@ -42,7 +45,7 @@ pub fn review(review: &Review, figures: &[(String, String)]) -> String {
 /// The summary's first part for a terminal: what each stack does and what more layers buy.
 pub fn review_screen(review: &Review) -> String {
     let plain = |text: String| wrapped(&text.replace("**", ""), "", WIDTH);
-    let mut parts = vec![review.prediction.title.clone()];
+    let mut parts = heading(&review.prediction);
     parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
     parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep))));
     parts.push(wrapped(CAUTION, "", WIDTH));
