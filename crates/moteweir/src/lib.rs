@@ -4,6 +4,7 @@
 //! [`Case`] the same thing checked: every value known, typed, possible, with its origin.
 
 pub mod case;
+mod doubt;
 mod fault;
 mod near;
 mod operating_points;
@@ -15,6 +16,7 @@ pub mod shelf;
 pub mod words;
 
 pub use case::Case;
+pub use doubt::{BAND, Doubt, Scale};
 pub use operating_points::{OperatingPoint, PointBasis};
 pub use problem::{Fault, Problem, Problems, Severity, Span};
 pub use scenario::Scenario;

@@ -71,7 +71,7 @@ pub struct Mode {
     pub share: f64,
 }
 
-/// Median of a lognormal under another weighting [m].
+/// Median of a lognormal under another weighting \[m\].
 ///
 /// ```text
 /// median_q = CMD exp(q ln^2 GSD),   q = 2 for area, 3 for mass
@@ -81,7 +81,7 @@ pub fn weighted_median(count_median: Length, gsd: f64, weighting: Weighting) -> 
     count_median * (weighting.power() * gsd.ln().powi(2)).exp()
 }
 
-/// Count median of a lognormal whose median is stated under a weighting [m]; the inverse of [`weighted_median`].
+/// Count median of a lognormal whose median is stated under a weighting \[m\]; the inverse of [`weighted_median`].
 pub fn count_median(median: Length, gsd: f64, weighting: Weighting) -> Length {
     median * (-weighting.power() * gsd.ln().powi(2)).exp()
 }
@@ -168,7 +168,7 @@ impl Aerosol {
         self.nodes(weighting, air, density).into_iter().map(|(d, w)| w * f(d)).sum()
     }
 
-    /// Share of the weight that lies below a diameter of this aerosol's kind [-].
+    /// Share of the weight that lies below a diameter of this aerosol's kind \[-\].
     pub fn share_below(&self, diameter: Length, weighting: Weighting) -> f64 {
         let below = |weight: &dyn Fn(Length, Length) -> f64| -> f64 {
             let (from, to) = (self.smallest(), self.largest());
@@ -197,7 +197,7 @@ impl Aerosol {
         }
     }
 
-    /// Number per unit of ln d at a diameter [m], any unit.
+    /// Number per unit of ln d at a diameter \[m\], any unit.
     fn number_density(&self, d: f64) -> f64 {
         match &self.shape {
             Shape::Modes(modes) => modes.iter().map(|m| mode_density(m, d)).sum(),

@@ -4,15 +4,15 @@ use moteweir_units::{Density, Length, Pressure, Temperature, Viscosity};
 
 use crate::constants::GAS_CONSTANT_DRY_AIR;
 
-/// Viscosity of the set at its reference temperature [Pa s].
+/// Viscosity of the set at its reference temperature \[Pa s\].
 const REFERENCE_VISCOSITY: f64 = 1.83245e-5;
-/// Reference temperature of the set [K].
+/// Reference temperature of the set \[K\].
 const REFERENCE_TEMPERATURE: f64 = 296.15;
-/// Sutherland temperature of the set [K].
+/// Sutherland temperature of the set \[K\].
 const SUTHERLAND_TEMPERATURE: f64 = 110.4;
-/// Mean free path at the reference temperature and pressure [m].
+/// Mean free path at the reference temperature and pressure \[m\].
 const REFERENCE_MEAN_FREE_PATH: f64 = 67.3e-9;
-/// Reference pressure of the set [Pa].
+/// Reference pressure of the set \[Pa\].
 const REFERENCE_PRESSURE: f64 = 101_325.0;
 
 /// Air as the models see it; built once, then read.
@@ -70,27 +70,27 @@ impl Air {
         Self::new(Temperature::from_kelvin(REFERENCE_TEMPERATURE), Pressure::from_pa(REFERENCE_PRESSURE), 0.0)
     }
 
-    /// Absolute temperature [K].
+    /// Absolute temperature \[K\].
     pub const fn temperature(&self) -> Temperature {
         self.temperature
     }
 
-    /// Absolute pressure [Pa].
+    /// Absolute pressure \[Pa\].
     pub const fn pressure(&self) -> Pressure {
         self.pressure
     }
 
-    /// Dynamic viscosity [Pa s].
+    /// Dynamic viscosity \[Pa s\].
     pub const fn viscosity(&self) -> Viscosity {
         self.viscosity
     }
 
-    /// Density [kg/m3].
+    /// Density \[kg/m3\].
     pub const fn density(&self) -> Density {
         self.density
     }
 
-    /// Mean free path [m].
+    /// Mean free path \[m\].
     pub const fn mean_free_path(&self) -> Length {
         self.mean_free_path
     }
@@ -101,7 +101,7 @@ impl Air {
     }
 }
 
-/// Saturation pressure of water vapour over water [Pa].
+/// Saturation pressure of water vapour over water \[Pa\].
 ///
 /// ```text
 /// p_sat = 611.21 exp[(18.678 - t/234.5) t/(257.14 + t)],   t in degrees Celsius

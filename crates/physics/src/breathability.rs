@@ -2,7 +2,7 @@
 
 use moteweir_units::{Area, Flow, Pressure, Resistance, Velocity};
 
-/// Area of the test head for medical masks [m2]: 25 mm in diameter, 4.9 cm2 by the standard.
+/// Area of the test head for medical masks \[m2\]: 25 mm in diameter, 4.9 cm2 by the standard.
 pub const MEDICAL_HEAD_AREA: Area = Area::from_cm2(4.9);
 /// Flow through that head.
 pub const MEDICAL_HEAD_FLOW: Flow = Flow::from_l_per_min(8.0);
@@ -18,7 +18,7 @@ pub struct Breathability {
     pub permeability_200_pa: Velocity,
     /// Air permeability at 125 Pa, stated in cubic feet a minute a square foot ([`crate::refs::ASTM_D737`]).
     pub permeability_125_pa: Velocity,
-    /// Differential pressure at 8 L/min through 4.9 cm2, over those 4.9 cm2 ([`crate::refs::EN_14683`]) [Pa/cm2].
+    /// Differential pressure at 8 L/min through 4.9 cm2, over those 4.9 cm2 ([`crate::refs::EN_14683`]) \[Pa/cm2\].
     /// The area is that of the head: this is no number per area of mask.
     pub medical_pa_per_cm2: f64,
 }
@@ -52,7 +52,7 @@ pub fn velocity_at(pressure_drop: impl Fn(Velocity) -> Pressure, wanted: Pressur
     Velocity::from_m_per_s((0.5 * (low + high)).exp())
 }
 
-/// Quality factor [1/Pa]: how much is caught for each pascal.
+/// Quality factor \[1/Pa\]: how much is caught for each pascal.
 ///
 /// ```text
 /// QF = -ln P/dp

@@ -41,22 +41,22 @@ impl KuwabaraCell {
         Self { solidity: alpha, slip, kuwabara, slip_kuwabara, edge: alpha.sqrt().recip() }
     }
 
-    /// The solidity [-].
+    /// The solidity \[-\].
     pub fn solidity(&self) -> f64 {
         self.solidity
     }
 
-    /// The Kuwabara factor Ku without slip [-]; see [`kuwabara_factor`].
+    /// The Kuwabara factor Ku without slip \[-\]; see [`kuwabara_factor`].
     pub fn kuwabara_factor(&self) -> f64 {
         self.kuwabara
     }
 
-    /// The slip parameter `s = 1.996 Kn_f` [-].
+    /// The slip parameter `s = 1.996 Kn_f` \[-\].
     pub fn slip_parameter(&self) -> f64 {
         self.slip
     }
 
-    /// The Kuwabara factor with slip [-].
+    /// The Kuwabara factor with slip \[-\].
     ///
     /// ```text
     /// K_s = Ku + s (-(1/2) ln alpha - 1/4 + alpha^2/4)
@@ -75,7 +75,7 @@ impl KuwabaraCell {
         self.edge - 1.0
     }
 
-    /// Drag with slip over drag without, `(1+s) Ku/K_s` [-].
+    /// Drag with slip over drag without, `(1+s) Ku/K_s` \[-\].
     pub fn drag_slip_ratio(&self) -> f64 {
         (1.0 + self.slip) * self.kuwabara / self.slip_kuwabara
     }
@@ -167,7 +167,7 @@ fn logarithm_and_excess(q: f64) -> (f64, f64) {
     (2.0 * z * (1.0 + z2 * tail), 2.0 * z2 * (1.0 + (1.0 + z) * z * tail) / (1.0 - z))
 }
 
-/// The Kuwabara factor [-] of a solidity between 0 and 1.
+/// The Kuwabara factor \[-\] of a solidity between 0 and 1.
 ///
 /// ```text
 /// Ku = -(1/2) ln alpha - 3/4 + alpha - alpha^2/4
@@ -177,7 +177,7 @@ pub fn kuwabara_factor(alpha: f64) -> f64 {
     -0.5 * alpha.ln() - 0.75 + alpha - 0.25 * alpha * alpha
 }
 
-/// The Happel factor [-] of a solidity between 0 and 1: the cell whose edge carries no shear stress.
+/// The Happel factor \[-\] of a solidity between 0 and 1: the cell whose edge carries no shear stress.
 ///
 /// ```text
 /// Ha = -(1/2) ln alpha - (1/2) (1 - alpha^2)/(1 + alpha^2)

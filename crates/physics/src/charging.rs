@@ -17,9 +17,9 @@ pub enum ParticleCharge {
     Each(i32),
 }
 
-/// Below this diameter the small-particle distribution alone is used [m].
+/// Below this diameter the small-particle distribution alone is used \[m\].
 const SMALL_ONLY_BELOW: f64 = 30e-9;
-/// Above this diameter the Boltzmann distribution alone is used [m].
+/// Above this diameter the Boltzmann distribution alone is used \[m\].
 const BOLTZMANN_ABOVE: f64 = 100e-9;
 /// States that hold less than this share are left out.
 const SMALLEST_SHARE: f64 = 1e-9;

@@ -33,7 +33,7 @@ pub const CREEPING_RANGE: Range = Range {
 /// Fibre Knudsen number above which the two slip laws part company.
 const SLIP_LAWS_DIFFER_ABOVE: f64 = 0.1;
 
-/// Dimensionless drag of a web, `dp d_f^2/(mu U0 t)`, of real pads [-].
+/// Dimensionless drag of a web, `dp d_f^2/(mu U0 t)`, of real pads \[-\].
 ///
 /// ```text
 /// f = 64 alpha^1.5 (1 + 56 alpha^3)
@@ -45,7 +45,7 @@ pub fn davies(alpha: f64) -> f64 {
     64.0 * alpha.powf(1.5) * (1.0 + 56.0 * alpha.powi(3))
 }
 
-/// Dimensionless drag of a web of even, parallel fibres across the flow, `dp d_f^2/(mu U0 t)` [-].
+/// Dimensionless drag of a web of even, parallel fibres across the flow, `dp d_f^2/(mu U0 t)` \[-\].
 ///
 /// ```text
 /// f = 16 alpha/Ku
@@ -56,7 +56,7 @@ pub fn kuwabara(alpha: f64) -> f64 {
     16.0 * alpha / crate::cell::kuwabara_factor(alpha)
 }
 
-/// Drag with slip over drag without, of fibres in a fan [-].
+/// Drag with slip over drag without, of fibres in a fan \[-\].
 ///
 /// ```text
 /// k_f = -(1/2) ln alpha - 0.52 + 0.64 alpha + 1.43 (1 - alpha) Kn_f;   ratio = k_f(0)/k_f(Kn_f)
@@ -67,7 +67,7 @@ pub fn fan_slip_ratio(alpha: f64, fibre_knudsen: f64) -> f64 {
     without / (without + 1.43 * (1.0 - alpha) * fibre_knudsen)
 }
 
-/// Pressure drop of a web [Pa], with the band between the slip laws and between the means of a fibre spread.
+/// Pressure drop of a web \[Pa\], with the band between the slip laws and between the means of a fibre spread.
 ///
 /// ```text
 /// dp = f(alpha) mu U0 t/d_rms^2 <slip ratio>
@@ -168,7 +168,7 @@ pub fn effective_fibre_diameter(
     Some(FibreDiameters::lognormal(Length::from_m((0.5 * (low + high)).exp()), gsd))
 }
 
-/// Permeability of a bundle of parallel fibres to flow across them [m2].
+/// Permeability of a bundle of parallel fibres to flow across them \[m2\].
 ///
 /// ```text
 /// K = 16/(9 pi sqrt 6) (sqrt(V_max/V) - 1)^(5/2) a^2,   V_max = pi/(2 sqrt 3)   (hexagonal)

@@ -28,17 +28,17 @@ impl FibreDiameters {
         Self { median, gsd }
     }
 
-    /// Median diameter [m].
+    /// Median diameter \[m\].
     pub const fn median(&self) -> Length {
         self.median
     }
 
-    /// Geometric standard deviation [-].
+    /// Geometric standard deviation \[-\].
     pub const fn gsd(&self) -> f64 {
         self.gsd
     }
 
-    /// Root mean square diameter [m]: the one size of equal solidity and drag.
+    /// Root mean square diameter \[m\]: the one size of equal solidity and drag.
     ///
     /// ```text
     /// d_rms = median exp(ln^2 GSD)
@@ -48,7 +48,7 @@ impl FibreDiameters {
         self.median * (s * s).exp()
     }
 
-    /// Surface-weighted mean diameter d32 [m], the lower bound on the drag of a spread that is in use.
+    /// Surface-weighted mean diameter d32 \[m\], the lower bound on the drag of a spread that is in use.
     ///
     /// ```text
     /// d32 = <d^3>/<d^2> = median exp(2.5 ln^2 GSD)

@@ -4,7 +4,7 @@ use moteweir_units::Length;
 
 use crate::aerosol::normal_below;
 
-/// Fractions of airborne particles of an aerodynamic diameter that are inhalable, thoracic and respirable [-].
+/// Fractions of airborne particles of an aerodynamic diameter that are inhalable, thoracic and respirable \[-\].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SamplingFractions {
     /// Enters nose or mouth.
@@ -31,7 +31,7 @@ pub fn sampling_fractions(aerodynamic_diameter: Length) -> SamplingFractions {
     SamplingFractions { inhalable, thoracic: beyond(11.64), respirable: beyond(4.25) }
 }
 
-/// Deposition of inhaled particles by region, averaged over sex and three activity levels [-].
+/// Deposition of inhaled particles by region, averaged over sex and three activity levels \[-\].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Deposition {
     /// What enters at all.

@@ -91,7 +91,7 @@ impl Layer {
 }
 
 impl PreparedLayer {
-    /// Pressure drop [Pa].
+    /// Pressure drop \[Pa\].
     pub fn pressure_drop(&self) -> Estimate {
         match self {
             Self::Web(web) => web.pressure_drop(),

@@ -41,38 +41,38 @@ impl Particle {
         }
     }
 
-    /// Mobility diameter [m].
+    /// Mobility diameter \[m\].
     pub const fn diameter(&self) -> Length {
         self.diameter
     }
 
-    /// Density [kg/m3].
+    /// Density \[kg/m3\].
     pub const fn density(&self) -> Density {
         self.density
     }
 
-    /// Slip correction factor [-].
+    /// Slip correction factor \[-\].
     pub const fn slip(&self) -> f64 {
         self.slip
     }
 
-    /// Diffusivity [m2/s].
+    /// Diffusivity \[m2/s\].
     pub const fn diffusivity(&self) -> Diffusivity {
         self.diffusivity
     }
 
-    /// Relaxation time [s].
+    /// Relaxation time \[s\].
     pub const fn relaxation_time(&self) -> Time {
         self.relaxation_time
     }
 
-    /// Settling velocity under standard gravity [m/s].
+    /// Settling velocity under standard gravity \[m/s\].
     pub fn settling_velocity(&self) -> Velocity {
         Velocity::from_m_per_s(self.relaxation_time.to_s() * STANDARD_GRAVITY)
     }
 }
 
-/// Aerodynamic diameter [m] of a sphere of a mobility diameter and density.
+/// Aerodynamic diameter \[m\] of a sphere of a mobility diameter and density.
 ///
 /// ```text
 /// d_a^2 Cc(d_a) rho_0 = d^2 Cc(d) rho,   rho_0 = 1000 kg/m3
@@ -82,7 +82,7 @@ pub fn aerodynamic_diameter(air: &Air, mobility_diameter: Length, density: Densi
     equal_settling(air, mobility_diameter, density.to_kg_per_m3(), UNIT_DENSITY)
 }
 
-/// Mobility diameter [m] of a sphere of an aerodynamic diameter and density; the inverse of
+/// Mobility diameter \[m\] of a sphere of an aerodynamic diameter and density; the inverse of
 /// [`aerodynamic_diameter`].
 pub fn mobility_diameter(air: &Air, aerodynamic_diameter: Length, density: Density) -> Length {
     equal_settling(air, aerodynamic_diameter, UNIT_DENSITY, density.to_kg_per_m3())

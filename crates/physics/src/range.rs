@@ -87,7 +87,7 @@ impl Notice {
             Self::GeometricLimit => "interception with impaction was held at its geometric limit 1 + R",
             Self::SettlesOut => "the upward flow is slower than the particles fall, so none reach the layer",
             Self::ChargeTermsDoNotAdd => {
-                "charge and mechanical capture do not add exactly; the band runs from the larger term alone to their sum, and the curve is the geometric mean of the two"
+                "charge, interception and inertia do not add exactly; the band runs from the largest term alone to the sum of all, the curve lies between"
             }
             Self::SlipLawsDiffer => {
                 "fibres thinner than about 1 um: two laws for the slip of air on the fibre differ, and the pressure drop's band carries both"

@@ -21,7 +21,7 @@ impl SlipCoefficients {
     /// [`crate::refs::HINDS_1999`], eq. 3.20 (from memory); fitted with 66 nm. For comparison only.
     pub const HINDS_1999: Self = Self { a: 1.17, b: 0.525, c: 0.78 };
 
-    /// Slip correction factor [-] at a particle Knudsen number 2 x mean free path / diameter.
+    /// Slip correction factor \[-\] at a particle Knudsen number 2 x mean free path / diameter.
     ///
     /// ```text
     /// Cc = 1 + Kn [A + B exp(-C/Kn)]
@@ -32,7 +32,7 @@ impl SlipCoefficients {
     }
 }
 
-/// Slip correction factor [-] of a sphere in air, with the coefficients of [`crate::refs::KIM_2005`].
+/// Slip correction factor \[-\] of a sphere in air, with the coefficients of [`crate::refs::KIM_2005`].
 pub fn slip_correction(air: &Air, diameter: Length) -> f64 {
     SlipCoefficients::KIM_2005.at(2.0 * (air.mean_free_path() / diameter))
 }

@@ -66,7 +66,7 @@ impl Stack {
         PreparedStack { layers: self.layers.iter().map(prepare).collect(), setting: *setting }
     }
 
-    /// Pressure drop at a face velocity [Pa].
+    /// Pressure drop at a face velocity \[Pa\].
     pub fn pressure_drop(&self, setting: &Setting, face_velocity: Velocity) -> Estimate {
         self.layers.iter().fold(Estimate::exact(0.0), |sum, (layer, times)| {
             sum.plus(layer.pressure_drop(setting, face_velocity), f64::from(*times))
@@ -82,14 +82,14 @@ impl Stack {
 }
 
 impl PreparedStack {
-    /// Pressure drop [Pa].
+    /// Pressure drop \[Pa\].
     pub fn pressure_drop(&self) -> Estimate {
         self.layers
             .iter()
             .fold(Estimate::exact(0.0), |sum, (layer, times)| sum.plus(layer.pressure_drop(), *times))
     }
 
-    /// Penetration [-] of particles of a mobility diameter.
+    /// Penetration \[-\] of particles of a mobility diameter.
     ///
     /// ```text
     /// P(d) = sum over n of f(n) x product over layers of P_i(d, n)

@@ -45,7 +45,7 @@ pub struct Web {
     pub drag_factor: f64,
 }
 
-/// Solidity of a web [-]: basis weight over fibre density and thickness. `None` unless it comes out between 0 and 1.
+/// Solidity of a web \[-\]: basis weight over fibre density and thickness. `None` unless it comes out between 0 and 1.
 pub fn solidity(basis_weight: BasisWeight, fibre_density: Density, thickness: Length) -> Option<Solidity> {
     Solidity::new(basis_weight / thickness / fibre_density)
 }
@@ -118,7 +118,7 @@ impl Web {
 }
 
 impl PreparedWeb {
-    /// Pressure drop [Pa].
+    /// Pressure drop \[Pa\].
     pub const fn pressure_drop(&self) -> Estimate {
         self.pressure_drop
     }
@@ -128,7 +128,7 @@ impl PreparedWeb {
         self.headline.efficiency(particle, charges)
     }
 
-    /// Exponent K of the even web, P = exp(-K), for a particle of a charge [-].
+    /// Exponent K of the even web, P = exp(-K), for a particle of a charge \[-\].
     ///
     /// ```text
     /// K = 4 alpha t/(pi <d_f^2>) <E d_f> [ /(1 - alpha) in the fitted set ] / arrival
@@ -195,7 +195,7 @@ impl PreparedWeb {
     }
 }
 
-/// Penetration of a web whose local basis weight varies [-].
+/// Penetration of a web whose local basis weight varies \[-\].
 ///
 /// ```text
 /// P = (1 + K c^2)^-(1/c^2 - 1);   exp(-K) as c goes to 0

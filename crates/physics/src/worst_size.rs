@@ -38,7 +38,7 @@ impl Place {
 pub struct WorstSize {
     /// Diameter at which most gets through.
     pub diameter: Length,
-    /// Penetration there [-].
+    /// Penetration there \[-\].
     pub penetration: f64,
     /// Interior maximum, or an end of the range.
     pub place: Place,

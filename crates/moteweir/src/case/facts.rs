@@ -220,7 +220,7 @@ impl Facts<'_, '_> {
         }
     }
 
-    /// Thickness of one sheet as the scenario states it [m].
+    /// Thickness of one sheet as the scenario states it \[m\].
     pub(super) fn stated_thickness(&self) -> Found<f64> {
         match &self.written.thickness {
             Entry::Absent => Found::Unknown,
@@ -237,7 +237,7 @@ impl Facts<'_, '_> {
         }
     }
 
-    /// The polymer, and the density of the fibre [kg/m3].
+    /// The polymer, and the density of the fibre \[kg/m3\].
     pub(super) fn fibre(&mut self) -> (Option<Polymer>, Option<Known<f64>>) {
         let stated_density = stated(&self.written.fibre_density);
         let polymer = match &self.written.polymer {
@@ -298,7 +298,7 @@ impl Facts<'_, '_> {
         self.ledger.error(fault, span);
     }
 
-    /// Fibre diameter as the scenario states it, in either way [m].
+    /// Fibre diameter as the scenario states it, in either way \[m\].
     pub(super) fn stated_fibre_diameter(&mut self, density: Option<&Known<f64>>) -> Found<f64> {
         let written = self.written;
         if let (Some(_), Some(span)) = (written.fibre_diameter.span(), written.fibre_linear_density.span()) {

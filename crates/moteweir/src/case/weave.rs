@@ -79,7 +79,7 @@ fn refuse_keys_of_webs(facts: &mut Facts<'_, '_>, binding: Binding) {
     }
 }
 
-/// Thickness of the cloth and width of the yarn [m]. A class's own belong to its own yarn and counts.
+/// Thickness of the cloth and width of the yarn \[m\]. A class's own belong to its own yarn and counts.
 fn section(facts: &mut Facts<'_, '_>) -> (Found<f64>, Found<f64>) {
     let written = facts.written;
     let (thickness, yarn_width) = (facts.stated_thickness(), stated(&written.yarn_width));
@@ -104,7 +104,7 @@ fn assumed_hairs(hairs: &Known<f64>) -> Option<(f64, f64)> {
     (!hairs.is_given()).then_some(HAIRS_RANGE)
 }
 
-/// Length of yarn in an area [1/m].
+/// Length of yarn in an area \[1/m\].
 fn yarn_run(class: WeaveClass, warp: &Known<f64>, weft: &Known<f64>) -> Known<f64> {
     Known::combine(warp, weft, Derivation::WeightAndThreadCounts, |warp, weft| {
         class.yarn_length_per_area(ThreadCount::from_si(warp), ThreadCount::from_si(weft))
@@ -173,7 +173,7 @@ fn yarn(
     }
 }
 
-/// Diameter of the fibres in the yarn [m].
+/// Diameter of the fibres in the yarn \[m\].
 fn fibre(facts: &mut Facts<'_, '_>, density: Option<&Known<f64>>) -> Option<Known<f64>> {
     let found = match facts.stated_fibre_diameter(density) {
         Found::Unknown => facts.of_class(keys::Material::FIBRE_DIAMETER.name),

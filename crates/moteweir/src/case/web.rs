@@ -18,7 +18,7 @@ const GAUGE: &str = "measure it as layered in use (`thickness = \"1.1 mm\"`, or 
 const SIZE: &str = "state `fibre_diameter` or `fibre_linear_density`, measure a flow (`air_permeability` or \
                     `pressure_drop`), or name a `class`";
 
-/// Weight [kg/m2], thickness [m] and solidity [-] that agree.
+/// Weight [kg/m2], thickness \[m\] and solidity \[-\] that agree.
 struct Build {
     weight: Known<f64>,
     thickness: Known<f64>,

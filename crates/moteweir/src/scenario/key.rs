@@ -28,6 +28,8 @@ pub struct Key {
 pub enum Accepts {
     /// A text with a unit.
     Quantity(Limits),
+    /// A text with a unit, or what is known of one: a table that says between what or about what it is.
+    Uncertain(Limits),
     /// A text with a unit, or a list of such.
     Quantities(Limits),
     /// Two texts with units, joined by `at`.
@@ -39,6 +41,8 @@ pub enum Accepts {
         /// Highest.
         highest: f64,
     },
+    /// A bare number between two, or what is known of one.
+    UncertainNumber(Limits),
     /// A whole number between two.
     Count {
         /// Lowest.
@@ -127,6 +131,9 @@ impl Key {
             Accepts::Quantity(limits) => {
                 format!("{} as a text with a unit", limits.dimension.noun())
             }
+            Accepts::Uncertain(limits) => {
+                format!("{} as a text with a unit, or what is known of it", limits.dimension.noun())
+            }
             Accepts::Quantities(limits) => {
                 format!("{} as a text with a unit, or a list of such", limits.dimension.noun())
             }
@@ -134,6 +141,7 @@ impl Key {
                 format!("a text of {} at {}", left.dimension.noun(), right.dimension.noun())
             }
             Accepts::Number { .. } => "a number".to_owned(),
+            Accepts::UncertainNumber(_) => "a number, or what is known of it".to_owned(),
             Accepts::Count { .. } => "a whole number".to_owned(),
             Accepts::Text => "a text".to_owned(),
             Accepts::Texts => "a text, or a list of such".to_owned(),

@@ -122,7 +122,7 @@ fn swatch(value: &Value<'_>, notes: &mut Notes<'_>) -> Entry<SwatchAsWritten> {
     }
 }
 
-/// The area of a swatch [m2], rectangular or round.
+/// The area of a swatch \[m2\], rectangular or round.
 fn swatch_area(fields: &Fields<'_, '_>, span: &Span, notes: &mut Notes<'_>) -> Option<f64> {
     use keys::Swatch as K;
     let diameter = fields.quantity(&K::DIAMETER, notes);

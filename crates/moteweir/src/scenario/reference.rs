@@ -31,7 +31,10 @@ fn describe(section: &Section, text: &mut String) {
 fn takes(key: &Key) -> String {
     let wanted = sentence(&key.wanted());
     match &key.accepts {
-        Accepts::Quantity(limits) | Accepts::Quantities(limits) => {
+        Accepts::Quantity(limits)
+        | Accepts::Quantities(limits)
+        | Accepts::Uncertain(limits)
+        | Accepts::UncertainNumber(limits) => {
             format!("{wanted}, {} to {}", limits.lowest, limits.highest)
         }
         Accepts::Pair(left, right) => {

@@ -1,5 +1,6 @@
 //! Values as the file has them, with their place.
 
+use crate::doubt::Doubt;
 use crate::problem::Span;
 
 /// A value and the bytes of the file that state it.
@@ -73,14 +74,15 @@ impl<T> Entry<T> {
 
 /// A quantity as written: its SI value and its text.
 ///
-/// Every quantity of a file is read into this one type, by one function; spellings of what is not known about it
-/// belong here too.
+/// Every quantity of a file is read into this one type; what is not known about it comes with it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Quantity {
-    /// SI value.
+    /// SI value, or the central one of what is not known.
     pub si: f64,
-    /// As written.
+    /// As written; for what is not known, in words.
     pub text: String,
+    /// What is not known about it, in SI.
+    pub doubt: Doubt,
 }
 
 /// Two quantities joined by `at`.

@@ -1,9 +1,9 @@
 //! How hard a pressure drop is to breathe against, in words.
 
-/// What 42 CFR 84 allows a respirator while inhaling at 85 L/min: 35 mm of water [Pa].
+/// What 42 CFR 84 allows a respirator while inhaling at 85 L/min: 35 mm of water \[Pa\].
 pub(super) const RESPIRATOR_LIMIT_PA: f64 = 343.0;
 
-/// How hard breathing is against a pressure drop [Pa] at the flow of use.
+/// How hard breathing is against a pressure drop \[Pa\] at the flow of use.
 ///
 /// The limit is that of 42 CFR 84, inhalation at 85 L/min; the steps below it are common practice, no source.
 pub const fn effort(pressure_drop_pa: f64) -> &'static str {

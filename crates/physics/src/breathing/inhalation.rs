@@ -26,9 +26,9 @@ const TABLE_NODES: u32 = 3;
 pub struct Moment {
     /// Flow inward.
     pub flow: Flow,
-    /// Share of the time of inhaling [-].
+    /// Share of the time of inhaling \[-\].
     pub of_time: f64,
-    /// Share of the inhaled volume [-].
+    /// Share of the inhaled volume \[-\].
     pub of_volume: f64,
 }
 
@@ -47,7 +47,7 @@ pub struct Effort {
     pub peak: Pressure,
     /// Mean pressure drop over the time of inhaling.
     pub mean: Pressure,
-    /// Work of inhaling over the volume inhaled [J/L], which is the volume-averaged pressure drop in kPa.
+    /// Work of inhaling over the volume inhaled \[J/L\], which is the volume-averaged pressure drop in kPa.
     pub work_j_per_l: f64,
 }
 

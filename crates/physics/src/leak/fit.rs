@@ -14,14 +14,14 @@ use crate::air::Air;
 /// mostly below 0.1 um, and a fit factor with a cloth mask says more about the cloth than about the face.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FitReading {
-    /// Concentration outside over concentration inside [-].
+    /// Concentration outside over concentration inside \[-\].
     pub fit_factor: f64,
     /// Flow through mask and leak together.
     pub flow: Flow,
-    /// Penetration of the filter for the particles of the test, at that flow [-]; 0 where the test counts only
+    /// Penetration of the filter for the particles of the test, at that flow \[-\]; 0 where the test counts only
     /// particles that cannot come through.
     pub filter_penetration: f64,
-    /// Penetration of the leak for them [-], 1 unless somebody knows better.
+    /// Penetration of the leak for them \[-\], 1 unless somebody knows better.
     pub leak_penetration: f64,
 }
 
@@ -40,7 +40,7 @@ pub enum LeakShape {
 }
 
 impl FitReading {
-    /// The leak's share of the flow that goes with the reading [-].
+    /// The leak's share of the flow that goes with the reading \[-\].
     ///
     /// ```text
     /// 1/FF = (1 - x) P_filter + x P_leak

@@ -14,7 +14,7 @@ pub const KIRCHHOFF_1869: Reference = Reference {
     standing: Standing::FromMemory,
 };
 
-/// Discharge coefficient of a hole with a sharp edge [-].
+/// Discharge coefficient of a hole with a sharp edge \[-\].
 ///
 /// Source: [`KIRCHHOFF_1869`] for a slot; measured values of sharp-edged round holes are 0.60 to 0.65, common practice.
 pub const ORIFICE_DISCHARGE: f64 = 0.61;
@@ -69,7 +69,7 @@ impl PowerLaw {
         Self::through(Flow::from_m3_per_s(1.0), Pressure::from_pa(coefficient), exponent)
     }
 
-    /// The exponent of pressure drop on flow [-].
+    /// The exponent of pressure drop on flow \[-\].
     pub const fn exponent(&self) -> f64 {
         self.exponent
     }
@@ -102,7 +102,7 @@ impl LeakLaw {
         Self::hole(Area::from_m2(flow.to_m3_per_s() / jet_velocity(pressure_drop.to_pa(), air)))
     }
 
-    /// Flow [m3/s] at a pressure drop; outward (below zero) where the pressure drop is.
+    /// Flow \[m3/s\] at a pressure drop; outward (below zero) where the pressure drop is.
     ///
     /// ```text
     /// slit       dp = 12 mu L Q/(w h^3) + 1.5 rho/2 [Q/(w h)]^2
@@ -147,7 +147,7 @@ impl LeakLaw {
     }
 }
 
-/// Flow over area of a hole [m/s].
+/// Flow over area of a hole \[m/s\].
 fn jet_velocity(pressure_drop: f64, air: &Air) -> f64 {
     ORIFICE_DISCHARGE * (2.0 * pressure_drop / air.density().to_kg_per_m3()).sqrt()
 }

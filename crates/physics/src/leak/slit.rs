@@ -15,7 +15,7 @@ pub const BAKER_1987: Reference = Reference {
     standing: Standing::FromMemory,
 };
 
-/// Loss at entry (0.5) and exit (1) of a straight slit, in dynamic pressures of the mean velocity [-].
+/// Loss at entry (0.5) and exit (1) of a straight slit, in dynamic pressures of the mean velocity \[-\].
 ///
 /// Source: [`BAKER_1987`] (from memory).
 pub const SLIT_ENTRY_EXIT_LOSS: f64 = 1.5;
@@ -91,7 +91,7 @@ impl Slit {
         self.depth
     }
 
-    /// Flow [m3/s] by friction alone, as in a slit that is very deep for its gap.
+    /// Flow \[m3/s\] by friction alone, as in a slit that is very deep for its gap.
     ///
     /// ```text
     /// Q = w h^3 dp/(12 mu L)          w length, h gap, L depth
@@ -100,7 +100,7 @@ impl Slit {
         Flow::from_m3_per_s(pressure_drop.to_pa() / self.friction(air))
     }
 
-    /// Flow [m3/s] at a pressure drop, not below zero.
+    /// Flow \[m3/s\] at a pressure drop, not below zero.
     ///
     /// ```text
     /// dp = 12 mu L Q/(w h^3) + 1.5 rho/2 [Q/(w h)]^2

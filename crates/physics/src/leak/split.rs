@@ -19,19 +19,19 @@ pub struct Split {
 }
 
 impl Split {
-    /// The share of the flow that goes through the leak [-]; 0 where nothing flows.
+    /// The share of the flow that goes through the leak \[-\]; 0 where nothing flows.
     pub fn share(&self) -> f64 {
         let (filter, leak) = (self.filter.to_m3_per_s(), self.leak.to_m3_per_s());
         if leak > 0.0 { leak / (filter + leak) } else { 0.0 }
     }
 
-    /// The share of particles that comes in [-]: see [`total_inward_leakage`].
+    /// The share of particles that comes in \[-\]: see [`total_inward_leakage`].
     pub fn penetration(&self, filter: f64, leak: f64) -> f64 {
         total_inward_leakage(self.share(), filter, leak)
     }
 }
 
-/// The share of particles that comes in through filter and leak together [-].
+/// The share of particles that comes in through filter and leak together \[-\].
 ///
 /// ```text
 /// P = (1 - x) P_filter + x P_leak          x the leak's share of the flow

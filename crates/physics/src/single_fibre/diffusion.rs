@@ -13,7 +13,7 @@ pub const PECLET_RANGE: Range = Range {
     source: refs::LEE_LIU_1982,
 };
 
-/// Single-fibre efficiency by diffusion [-], fitted to real filters, with slip on the fibre and a bound.
+/// Single-fibre efficiency by diffusion \[-\], fitted to real filters, with slip on the fibre and a bound.
 ///
 /// ```text
 /// E0  = 1.6 x^(1/3) Pe^(-2/3) C_d,   x = (1 - alpha)/Ku
@@ -31,7 +31,7 @@ pub fn fitted(cell: &KuwabaraCell, fibre_knudsen: f64, peclet: f64) -> f64 {
     unbounded / (1.0 + unbounded)
 }
 
-/// Single-fibre efficiency by diffusion [-] in an even array, two terms.
+/// Single-fibre efficiency by diffusion \[-\] in an even array, two terms.
 ///
 /// ```text
 /// E_D = 2.9 Ku^(-1/3) Pe^(-2/3) + 0.624/Pe
@@ -53,7 +53,7 @@ pub fn array(cell: &KuwabaraCell, peclet: f64) -> f64 {
 /// Derived; `tests/analytic` evaluates it again by quadrature.
 pub const THIN_LAYER_CONSTANT: f64 = 2.8922;
 
-/// Single-fibre efficiency by diffusion [-] of point particles, exact as the Peclet number grows.
+/// Single-fibre efficiency by diffusion \[-\] of point particles, exact as the Peclet number grows.
 ///
 /// ```text
 /// E_D = 2.8922 ((1 - alpha)/Ku)^(1/3) Pe^(-2/3)
@@ -64,12 +64,12 @@ pub fn thin_layer(cell: &KuwabaraCell, peclet: f64) -> f64 {
     THIN_LAYER_CONSTANT * (x * peclet).cbrt() / peclet
 }
 
-/// Cross term of diffusion and interception [-] of the array family.
+/// Cross term of diffusion and interception \[-\] of the array family.
 ///
 /// ```text
 /// E_DR = 1.24 R^(2/3)/(Ku Pe)^(1/2)
 /// ```
-/// Source: [`refs::STECHKINA_1969`], from memory. Belongs to [`array`]; with it the sum follows the solved cell to
+/// Source: [`refs::STECHKINA_1969`], from memory. Belongs to [`array()`]; with it the sum follows the solved cell to
 /// -0.6 to +6 % for Pe >= 100, solidity 0.01 to 0.2, R 0.05 and 0.2. The fitted family has no cross term.
 pub fn cross_term(cell: &KuwabaraCell, peclet: f64, interception: f64) -> f64 {
     let r_third = interception.cbrt();

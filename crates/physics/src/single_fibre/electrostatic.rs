@@ -32,12 +32,12 @@ pub const ELECTRET_SOLIDITY_RANGE: Range = Range {
     source: refs::CELL_ELECTRET,
 };
 
-/// Highest surface charge that air holds before it breaks down, as an amplitude on a fibre [C/m2].
+/// Highest surface charge that air holds before it breaks down, as an amplitude on a fibre \[C/m2\].
 ///
 /// Field at the surface sigma/((1 + eps_f) eps0) of 3 MV/m for eps_f = 2.2, common practice; thin fibres hold more.
 pub const BREAKDOWN_SURFACE_CHARGE: f64 = 3.0e6 * 3.2 * ELECTRIC_CONSTANT;
 
-/// N of a point particle with charge at a line-dipole fibre: drift speed at the surface over velocity [-].
+/// N of a point particle with charge at a line-dipole fibre: drift speed at the surface over velocity \[-\].
 ///
 /// ```text
 /// N_sq = sigma q Cc/(3 pi mu (1 + eps_f) eps0 d_p U)
@@ -60,7 +60,7 @@ pub fn coulomb_parameter(
             * velocity.to_m_per_s())
 }
 
-/// N of a neutral particle that the same fibre's field polarises [-].
+/// N of a neutral particle that the same fibre's field polarises \[-\].
 ///
 /// ```text
 /// N_s0 = ((eps_p - 1)/(eps_p + 2)) 2 sigma^2 d_p^2 Cc/(3 eps0 (1 + eps_f)^2 mu d_f U)
@@ -84,7 +84,7 @@ pub fn polarisation_parameter(
             * velocity.to_m_per_s())
 }
 
-/// N of a charged particle and its image in a neutral fibre [-].
+/// N of a charged particle and its image in a neutral fibre \[-\].
 ///
 /// ```text
 /// N_0q = ((eps_f - 1)/(eps_f + 1)) q^2 Cc/(12 pi^2 eps0 mu U d_p d_f^2)
@@ -130,7 +130,7 @@ const SOLVED_POLARISATION: [f64; 8] = [0.0027, 0.0200, 0.0470, 0.109, 0.217, 0.4
 /// Solved efficiency of the Coulomb force.
 const SOLVED_COULOMB: [f64; 8] = [0.00084, 0.0081, 0.0236, 0.0754, 0.209, 0.601, 1.46, 3.51];
 
-/// Single-fibre efficiency of a line-dipole fibre for a neutral point particle [-].
+/// Single-fibre efficiency of a line-dipole fibre for a neutral point particle \[-\].
 ///
 /// Interpolated in the logarithms of values solved at solidity 0.05; at most pi N, which is exact as N goes to 0.
 /// Source: [`refs::CELL_ELECTRET`], about 1 %. Valid for N from 1e-3 to 10; from solidity 0.02 to 0.2 the value
@@ -139,7 +139,7 @@ pub fn polarisation(parameter: f64) -> f64 {
     solved(parameter, &SOLVED_POLARISATION).min(PI * parameter)
 }
 
-/// Single-fibre efficiency of a line-dipole fibre for a charged point particle [-], averaged over the dipole's
+/// Single-fibre efficiency of a line-dipole fibre for a charged point particle \[-\], averaged over the dipole's
 /// orientation.
 ///
 /// Interpolated like [`polarisation`]; at most N. From solidity 0.02 to 0.2 the value at N = 1 moves from 0.56 to
@@ -158,7 +158,7 @@ fn solved(parameter: f64, values: &[f64; 8]) -> f64 {
     (e0 + (e1 - e0) * (parameter.ln() - n0) / (n1 - n0)).exp()
 }
 
-/// Single-fibre efficiency of the image force [-], thin layer in Kuwabara's field.
+/// Single-fibre efficiency of the image force \[-\], thin layer in Kuwabara's field.
 ///
 /// ```text
 /// E = 2 sqrt((1 - alpha) N_0q/Ku)
@@ -168,7 +168,7 @@ pub fn image_in_cell(cell: &KuwabaraCell, parameter: f64) -> f64 {
     2.0 * ((1.0 - cell.solidity()) * parameter / cell.kuwabara_factor()).sqrt()
 }
 
-/// Single-fibre efficiency of the image force [-], fitted.
+/// Single-fibre efficiency of the image force \[-\], fitted.
 ///
 /// ```text
 /// E = 1.5 N_0q^(1/2)

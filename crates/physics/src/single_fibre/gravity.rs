@@ -11,7 +11,7 @@ pub enum FlowDirection {
     Up,
 }
 
-/// Single-fibre efficiency by interception and settling together [-].
+/// Single-fibre efficiency by interception and settling together \[-\].
 ///
 /// ```text
 /// E_RG = sqrt(E_R^2 + 2 E_R G (1 + R) cos gamma + G^2 (1 + R)^2),   gamma between flow and gravity
@@ -33,7 +33,7 @@ pub fn with_interception(
     }
 }
 
-/// How many particles arrive at a layer for each that the air alone would bring [-].
+/// How many particles arrive at a layer for each that the air alone would bring \[-\].
 ///
 /// Flow down brings 1 + G, flow up 1 - G (none at 0 or below), flow across 1.
 pub fn arrival(settling_ratio: f64, direction: FlowDirection) -> f64 {

@@ -22,7 +22,7 @@ pub const CELL_SLIP_RANGE: Range = Range {
     source: refs::PICH_1966,
 };
 
-/// Single-fibre efficiency by interception [-], fitted to real filters, with slip on the fibre.
+/// Single-fibre efficiency by interception \[-\], fitted to real filters, with slip on the fibre.
 ///
 /// ```text
 /// E_R = 0.6 x R^2/(1 + R) (1 + 1.996 Kn_f/R),   x = (1 - alpha)/Ku,   at most 1 + R
@@ -36,7 +36,7 @@ pub fn fitted(cell: &KuwabaraCell, fibre_knudsen: f64, interception: f64) -> f64
     (0.6 * x * r * (r + 1.996 * fibre_knudsen) / (1.0 + r)).min(1.0 + r)
 }
 
-/// Single-fibre efficiency by interception [-], exact in Kuwabara's cell with slip on the fibre.
+/// Single-fibre efficiency by interception \[-\], exact in Kuwabara's cell with slip on the fibre.
 ///
 /// ```text
 /// E_R = f(1 + R), the stream function at contact;   1 + R where the particle reaches the cell's edge
@@ -57,7 +57,7 @@ pub fn is_sieved(cell: &KuwabaraCell, interception: f64) -> bool {
     interception >= cell.largest_interception()
 }
 
-/// Single-fibre efficiency by interception [-] for small particles, the theory behind the fitted form.
+/// Single-fibre efficiency by interception \[-\] for small particles, the theory behind the fitted form.
 ///
 /// ```text
 /// E_R = ((1 - alpha)/Ku) R^2/(1 + R)

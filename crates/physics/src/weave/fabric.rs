@@ -28,7 +28,7 @@ pub struct Pores {
 }
 
 impl Pores {
-    /// Share of the sheet that is pore [-].
+    /// Share of the sheet that is pore \[-\].
     pub fn open_area(&self) -> f64 {
         let d = self.diameter.to_m();
         self.per_area * PI / 4.0 * d * d
@@ -51,7 +51,7 @@ pub struct Fabric {
 }
 
 impl Fabric {
-    /// Share of the sheet that is pore [-].
+    /// Share of the sheet that is pore \[-\].
     pub fn open_area(&self) -> f64 {
         self.pores.map_or(0.0, |p| p.open_area())
     }

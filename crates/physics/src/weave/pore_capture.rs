@@ -16,7 +16,7 @@ const TUBE_SERIES: [(f64, f64); 6] = [
 /// Deposition parameters between which the thin layer's form gives way to the series.
 const JOINED_OVER: [f64; 2] = [0.01, 0.03];
 
-/// Share that gets through a tube in laminar flow past diffusion to its wall [-].
+/// Share that gets through a tube in laminar flow past diffusion to its wall \[-\].
 ///
 /// ```text
 /// x = pi D L/q
@@ -44,12 +44,12 @@ pub fn through_tube(x: f64) -> f64 {
     }
 }
 
-/// Deposition parameter x = pi D L/q of a pore with a mean velocity [-].
+/// Deposition parameter x = pi D L/q of a pore with a mean velocity \[-\].
 pub fn tube_parameter(diffusivity: f64, length: f64, diameter: f64, velocity: f64) -> f64 {
     4.0 * diffusivity * length / (velocity * diameter * diameter)
 }
 
-/// Share of particles that touch a pore's side because they are as wide as they are [-].
+/// Share of particles that touch a pore's side because they are as wide as they are \[-\].
 ///
 /// ```text
 /// E = 1 - s^2 (2 - s^2) = (1 - s^2)^2,   s = 1 - d_p/d
@@ -65,7 +65,7 @@ pub fn rim_interception(particle_diameter: f64, pore_diameter: f64) -> f64 {
     outside * outside
 }
 
-/// The most that inertia carries onto the face round a pore's mouth [-].
+/// The most that inertia carries onto the face round a pore's mouth \[-\].
 ///
 /// ```text
 /// E = 2 E_i/(1 + z) - E_i^2/(1 + z)^2

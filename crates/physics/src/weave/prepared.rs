@@ -12,6 +12,7 @@ use crate::layer::Setting;
 use crate::particle::Particle;
 use crate::range::{Notice, Range, Remarks};
 use crate::refs;
+use crate::single_fibre::gravity::{self, FlowDirection};
 use crate::single_fibre::impaction::{ImpactionSlice, ImpactionSlices};
 use crate::web::uneven_penetration;
 
@@ -34,6 +35,8 @@ const ENTRY_VALUE: f64 = 0.5;
 pub struct PreparedWeave {
     usual: PreparedFabric,
     ends: Vec<PreparedFabric>,
+    face_velocity: Velocity,
+    direction: FlowDirection,
 }
 
 /// What the pores do with a particle; shares of the particles that come with their air.
@@ -69,7 +72,7 @@ impl PreparedWeave {
     ) -> Self {
         let ready = |fabric: &Fabric| PreparedFabric::new(weave, fabric, setting, face_velocity, slices);
         let ends = weave.ends.iter().filter(|end| **end != weave.fabric).map(ready).collect();
-        Self { usual: ready(&weave.fabric), ends }
+        Self { usual: ready(&weave.fabric), ends, face_velocity, direction: setting.direction }
     }
 
     /// Pressure drop \[Pa\]; the band is that of the open and the tight reading of the cloth.
@@ -84,6 +87,9 @@ impl PreparedWeave {
 
     /// Penetration of a particle at each of a list of charge numbers; mechanical terms are evaluated once.
     pub fn penetrations(&self, particle: &Particle, charges: &[i32]) -> Vec<Estimate> {
+        if !self.arrives(particle) {
+            return vec![Estimate::exact(0.0); charges.len()];
+        }
         let mut result = self.usual.penetrations(particle, charges);
         for end in &self.ends {
             for (sum, other) in result.iter_mut().zip(end.penetrations(particle, charges)) {
@@ -95,6 +101,9 @@ impl PreparedWeave {
 
     /// Penetration of a particle of a charge.
     pub fn penetration(&self, particle: &Particle, charges: i32) -> Estimate {
+        if !self.arrives(particle) {
+            return Estimate::exact(0.0);
+        }
         self.over_ends(|fabric| {
             let touched = fabric.touched(particle);
             fabric.mixed(&fabric.paths(particle, charges, &touched))
@@ -131,6 +140,12 @@ impl PreparedWeave {
         }
     }
 
+    /// Whether particles reach the cloth at all: not where they fall faster than an upward flow carries them.
+    fn arrives(&self, particle: &Particle) -> bool {
+        let settling = particle.settling_velocity() / self.face_velocity;
+        gravity::arrival(settling, self.direction) > 0.0
+    }
+
     fn over_ends(&self, of: impl Fn(&PreparedFabric) -> Estimate) -> Estimate {
         self.ends.iter().fold(of(&self.usual), |sum, end| sum.widened_by(of(end)))
     }
@@ -160,6 +175,10 @@ impl Fibres {
     }
 
     fn exponent(&self, mechanical: &Uncharged, particle: &Particle, charges: i32) -> Estimate {
+        if !self.fibre.arrives(particle) {
+            // The slow air of these fibres brings none of them.
+            return Estimate::exact(f64::INFINITY);
+        }
         let weight = self.length_over_area * self.fibre.cleared_width(particle);
         self.fibre.with_charge(mechanical, charges).total.map_rising(|e| e * weight)
     }

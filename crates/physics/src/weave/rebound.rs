@@ -2,7 +2,7 @@
 
 use crate::closure::Groups;
 
-/// The least share of touches that stick [-], by three forms in print; 1 for liquids and for gentle touches.
+/// The least share of touches that stick \[-\], by three forms in print; 1 for liquids and for gentle touches.
 ///
 /// ```text
 /// Ptak, Jaroszczyk    190/[(Stk Re_p)^0.68 + 190],              Re_p = Re_f R

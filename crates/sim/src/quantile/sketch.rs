@@ -54,7 +54,7 @@ impl Default for Sketch {
 }
 
 impl Sketch {
-    /// Largest error of a quantile, relative to it [-].
+    /// Largest error of a quantile, relative to it \[-\].
     pub const RESOLUTION: f64 = 1.0 / BINS as f64;
 
     /// Takes draws, in their order.

@@ -72,7 +72,7 @@ const TAIL: [Coefficients; 2] = [
     ],
 ];
 
-/// The standard normal quantile: the number below which the share `p` of a standard normal distribution lies [-].
+/// The standard normal quantile: the number below which the share `p` of a standard normal distribution lies \[-\].
 ///
 /// Source: Wichura (1988), Algorithm AS 241, Applied Statistics 37, 477, PPND16 (coefficients from memory, checked
 /// below against 40-digit arithmetic; largest relative miss 7e-16 away from the zero at 1/2).
@@ -92,7 +92,7 @@ pub fn normal_quantile(p: f64) -> f64 {
     size.copysign(q)
 }
 
-/// The quantile of a standard normal distribution of which only the part from `low` to `high` is left [-].
+/// The quantile of a standard normal distribution of which only the part from `low` to `high` is left \[-\].
 ///
 /// ```text
 /// x = F^-1[F(low) + p (F(high) - F(low))]          F the standard normal distribution

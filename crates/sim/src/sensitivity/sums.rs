@@ -5,9 +5,9 @@ use crate::quantile::Estimate;
 /// The share of an output's variance that comes from a group of inputs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GroupIndices {
-    /// First-order index [-]: by the group alone. May come out below 0 by its error.
+    /// First-order index \[-\]: by the group alone. May come out below 0 by its error.
     pub first: Estimate,
-    /// Total index [-]: by the group alone and with all others.
+    /// Total index \[-\]: by the group alone and with all others.
     pub total: Estimate,
 }
 

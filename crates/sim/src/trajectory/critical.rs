@@ -10,7 +10,7 @@ use super::root::root;
 /// Gap in fibre radii at which speed is weighed against distance; the answer is off by about half its square.
 const LAST_GAP: f64 = 1e-4;
 
-/// The Stokes number above which a point particle is caught [-], the same for both releases.
+/// The Stokes number above which a point particle is caught \[-\], the same for both releases.
 ///
 /// On the axis the approach speed times the relaxation time, less the gap, only grows, by less than the square of the
 /// gap that is left. A point for which it turns positive coasts into the fibre; below the critical number it stays

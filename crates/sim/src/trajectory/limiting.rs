@@ -23,7 +23,7 @@ impl Precision {
     pub const QUICK: Self = Self { step: 1e-7, release: 1e-6 };
 }
 
-/// Single-fibre efficiency of interception and inertia together [-], from the limiting trajectory.
+/// Single-fibre efficiency of interception and inertia together \[-\], from the limiting trajectory.
 ///
 /// ```text
 /// E = psi/(U a) at the limiting release = its height above the axis, in fibre radii

@@ -9,7 +9,7 @@ pub enum Prefactor {
     TwiceSquareOfKu,
 }
 
-/// Single-fibre efficiency of impaction after Stechkina, Kirsch and Fuchs [-].
+/// Single-fibre efficiency of impaction after Stechkina, Kirsch and Fuchs \[-\].
 ///
 /// ```text
 /// E_I = J Stk/(4 Ku^2) or J Stk/(2 Ku^2)

@@ -9,7 +9,7 @@ use crate::cell::KuwabaraCell;
 use crate::range::Range;
 use crate::refs;
 
-/// What inertia adds to the single-fibre efficiency of interception, for the two ways of entering the cell [-].
+/// What inertia adds to the single-fibre efficiency of interception, for the two ways of entering the cell \[-\].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Increment {
     /// Entering with the uniform velocity.

@@ -24,6 +24,8 @@ const DIRECTIONS: &[&str] = &["horizontal", "down", "up"];
 const PARTICLE_SIZE: Limits = Limits::new(D::Length, "1 nm", "100 um");
 const VELOCITY: Limits = Limits::new(D::Velocity, "0.001 cm/s", "20 m/s");
 const PRESSURE: Limits = Limits::new(D::Pressure, "0.0001 Pa", "100 kPa");
+const FLOW: Limits = Limits::new(D::Flow, "0.001 L/min", "100000 m3/h");
+const AREA: Limits = Limits::new(D::Area, "0.01 cm2", "10000 m2");
 const SHEET_SIDE: Limits = Limits::new(D::Length, "1 mm", "100 m");
 const THREADS: Limits = Limits::new(D::ThreadCount, "0.5 /cm", "500 /cm");
 const SHARE: Accepts = Accepts::Number { lowest: 0.0, highest: 1e9 };
@@ -46,6 +48,14 @@ macro_rules! section {
         }
     };
 }
+
+mod decision;
+mod doubt;
+
+pub use decision::{
+    Breathing, Face, FitFactor, PowerLaw, Question, Slit, Target, Vary,
+};
+pub use doubt::{Unsure, Variation, Varies};
 
 section!(Root, "the scenario", "what the file is about.", {
     FORMAT =
@@ -81,6 +91,30 @@ section!(Root, "the scenario", "what the file is about.", {
         Accepts::Table(&Channel::SECTION),
         "A counter channel to average efficiency over.",
         "[[channel]]",
+    );
+    TARGET = Key::new(
+        "target",
+        Accepts::Table(&Target::SECTION),
+        "What a stack has to reach; how probable that is, is computed.",
+        "[[target]]",
+    );
+    QUESTION = Key::new(
+        "question",
+        Accepts::Table(&Question::SECTION),
+        "How many layers of a material?",
+        "[question]",
+    );
+    FACE = Key::new(
+        "face",
+        Accepts::Table(&Face::SECTION),
+        "How the filter is worn: the leak at its edge and the breathing.",
+        "[face]",
+    );
+    VARY = Key::new(
+        "vary",
+        Accepts::Table(&Vary::SECTION),
+        "How many draws are made of what is uncertain.",
+        "[vary]",
     );
 });
 
@@ -196,37 +230,41 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
     );
     BASIS_WEIGHT = Key::new(
         "basis_weight",
-        Accepts::Quantity(BASIS_WEIGHT_LIMITS),
+        Accepts::Uncertain(BASIS_WEIGHT_LIMITS),
         "Mass over area of one sheet.",
         "basis_weight = \"120 g/m2\"",
     );
     THICKNESS = Key::new(
         "thickness",
-        Accepts::Spellings("a length as a text with a unit, or { sheets = 4, value = \"4.4 mm\" }"),
+        Accepts::Spellings(
+            "a length as a text with a unit, { sheets = 4, value = \"4.4 mm\" }, or what is known of it",
+        ),
         "Thickness of one sheet as layered in use, not squeezed (caliper pressure moves it).",
         "thickness = \"1.1 mm\"",
     );
     SOLIDITY = Key::new(
         "solidity",
-        Accepts::Number { lowest: 0.0001, highest: 0.9 },
+        Accepts::UncertainNumber(Limits::new(D::Fraction, "0.0001", "0.9")),
         "Share of the volume that is fibre (webs).",
         "solidity = 0.12",
     );
     FIBRE_DIAMETER = Key::new(
         "fibre_diameter",
-        Accepts::Spellings("a length as a text with a unit, or { median = \"18 um\", gsd = 1.3 }"),
+        Accepts::Spellings(
+            "a length as a text with a unit, { median = \"18 um\", gsd = 1.3 }, or what is known of it",
+        ),
         "Diameter of the fibres, or their length-weighted median and geometric standard deviation.",
         "fibre_diameter = { median = \"18 um\", gsd = 1.3 }",
     );
     FIBRE_LINEAR_DENSITY = Key::new(
         "fibre_linear_density",
-        Accepts::Quantity(Limits::new(D::LinearDensity, "0.000001 dtex", "100000 dtex")),
+        Accepts::Uncertain(Limits::new(D::LinearDensity, "0.000001 dtex", "100000 dtex")),
         "Mass over length of one fibre, instead of its diameter.",
         "fibre_linear_density = \"1.7 dtex\"",
     );
     FIBRE_DENSITY = Key::new(
         "fibre_density",
-        Accepts::Quantity(Limits::new(D::Density, "300 kg/m3", "23000 kg/m3")),
+        Accepts::Uncertain(Limits::new(D::Density, "300 kg/m3", "23000 kg/m3")),
         "Density of the solid fibre; of the polymer if absent.",
         "fibre_density = \"910 kg/m3\"",
     );
@@ -250,55 +288,61 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
     );
     SURFACE_CHARGE = Key::new(
         "surface_charge",
-        Accepts::Quantity(Limits::new(D::SurfaceCharge, "0 uC/m2", "1000 uC/m2")),
+        Accepts::Uncertain(Limits::new(D::SurfaceCharge, "0 uC/m2", "1000 uC/m2")),
         "Amplitude of the charge on the fibres (webs); 0 where there is none.",
         "surface_charge = \"70 uC/m2\"",
     )
     .or("0 uC/m2");
     UNEVENNESS = Key::new(
         "unevenness",
-        Accepts::Number { lowest: 0.0, highest: 0.95 },
+        Accepts::UncertainNumber(Limits::new(D::Fraction, "0", "0.95")),
         "Coefficient of variation of the local basis weight, beyond that of usual webs (webs).",
         "unevenness = 0.2",
     )
     .or("0");
     WARP = Key::new(
         "warp",
-        Accepts::Quantity(THREADS),
+        Accepts::Uncertain(THREADS),
         "Ends per length (weaves); wales of a knit.",
         "warp = \"30 /cm\"",
     );
     WEFT = Key::new(
         "weft",
-        Accepts::Quantity(THREADS),
+        Accepts::Uncertain(THREADS),
         "Picks per length (weaves); courses of a knit.",
         "weft = \"28 /cm\"",
     );
     YARN_LINEAR_DENSITY = Key::new(
         "yarn_linear_density",
-        Accepts::Quantity(Limits::new(D::LinearDensity, "0.01 tex", "20000 tex")),
+        Accepts::Uncertain(Limits::new(D::LinearDensity, "0.01 tex", "20000 tex")),
         "Mass over length of the yarn (weaves, knits).",
         "yarn_linear_density = \"20 tex\"",
     );
     YARN_WIDTH = Key::new(
         "yarn_width",
-        Accepts::Quantity(Limits::new(D::Length, "1 um", "10 mm")),
+        Accepts::Uncertain(Limits::new(D::Length, "1 um", "10 mm")),
         "Width of the flattened yarn as seen from above (weaves, knits).",
         "yarn_width = \"0.25 mm\"",
     );
     HAIRS = Key::new(
         "hairs",
-        Accepts::Number { lowest: 0.0, highest: 0.1 },
+        Accepts::UncertainNumber(Limits::new(D::Fraction, "0", "0.1")),
         "Solidity of the hairs and nap across the pores (weaves, knits); an unknown that a bench tells.",
         "hairs = 0.003",
     )
     .or("0.003");
+    VARIES = Key::new(
+        "varies",
+        Accepts::Table(&Varies::SECTION),
+        "How pieces of the material differ from one another; as its class if absent.",
+        "varies = { basis_weight = { lot = \"10 %\", sheet = \"3 %\" } }",
+    );
 });
 
 section!(Swatch, "swatch", "a weighed piece of cloth: its mass and its size.", {
     MASS = Key::new(
         "mass",
-        Accepts::Quantity(Limits::new(D::Mass, "0.01 mg", "100 kg")),
+        Accepts::Uncertain(Limits::new(D::Mass, "0.01 mg", "100 kg")),
         "Mass of all sheets together.",
         "mass = \"1.80 g\"",
     );
@@ -322,7 +366,7 @@ section!(Swatch, "swatch", "a weighed piece of cloth: its mass and its size.", {
 section!(Thickness, "thickness", "the thickness of several sheets together.", {
     VALUE = Key::new(
         "value",
-        Accepts::Quantity(THICKNESS_LIMITS),
+        Accepts::Uncertain(THICKNESS_LIMITS),
         "Thickness of all sheets together.",
         "value = \"4.4 mm\"",
     );
@@ -337,7 +381,7 @@ section!(Thickness, "thickness", "the thickness of several sheets together.", {
 
 section!(FibreDiameter, "fibre_diameter", "a lognormal spread of diameters inside one material.", {
     MEDIAN =
-        Key::new("median", Accepts::Quantity(FIBRE_LIMITS), "Length-weighted median.", "median = \"18 um\"");
+        Key::new("median", Accepts::Uncertain(FIBRE_LIMITS), "Length-weighted median.", "median = \"18 um\"");
     GSD = Key::new(
         "gsd",
         Accepts::Number { lowest: 1.0, highest: 5.0 },
@@ -379,14 +423,14 @@ section!(Use, "[use]", "velocities, flow and area of use.", {
     POINTS = Key::new("points", Accepts::Texts, "Named operating points.", "points = [\"mask at rest\"]");
     FLOW = Key::new(
         "flow",
-        Accepts::Quantity(Limits::new(D::Flow, "0.001 L/min", "100000 m3/h")),
+        Accepts::Quantity(FLOW),
         "Flow through the device; with the area, one more face velocity and the breathing resistance.",
         "flow = \"85 L/min\"",
     )
     .or("85 L/min");
     AREA = Key::new(
         "area",
-        Accepts::Quantity(Limits::new(D::Area, "0.01 cm2", "10000 m2")),
+        Accepts::Quantity(AREA),
         "Filtering area of the device; operating points of masks use it too.",
         "area = \"150 cm2\"",
     )
