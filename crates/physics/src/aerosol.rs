@@ -170,11 +170,6 @@ impl Aerosol {
 
     /// Share of the weight that lies below a diameter of this aerosol's kind \[-\].
     pub fn share_below(&self, diameter: Length, weighting: Weighting) -> f64 {
-        let below = |weight: &dyn Fn(Length, Length) -> f64| -> f64 {
-            let (from, to) = (self.smallest(), self.largest());
-            let inside = if diameter < from { 0.0 } else { weight(from, diameter.min(to)) };
-            inside / weight(from, to)
-        };
         match &self.shape {
             Shape::Modes(modes) => {
                 let weight_of = |m: &Mode| {
@@ -188,12 +183,21 @@ impl Aerosol {
                 };
                 modes.iter().map(share).sum::<f64>() / total
             }
-            Shape::Bins { .. } | Shape::PowerLaw { .. } => below(&|from, to| {
-                band_nodes(from, to, |d| self.number_density(d) * d.powf(weighting.power()))
-                    .iter()
-                    .map(|(_, w)| w)
+            Shape::Bins { edges, numbers } => {
+                let weight = |top: &dyn Fn(Length) -> Length| -> f64 {
+                    let bins = edges.windows(2).zip(numbers);
+                    bins.map(|(edge, number)| {
+                        let density = number / (edge[1] / edge[0]).ln();
+                        density * power_integral(edge[0], top(edge[1]), weighting.power())
+                    })
                     .sum()
-            }),
+                };
+                weight(&|edge| edge.min(diameter)) / weight(&|edge| edge)
+            }
+            Shape::PowerLaw { exponent, from, to } => {
+                let power = weighting.power() - exponent;
+                power_integral(*from, diameter.min(*to), power) / power_integral(*from, *to, power)
+            }
         }
     }
 
@@ -216,23 +220,16 @@ impl Aerosol {
         }
     }
 
-    fn smallest(&self) -> Length {
-        self.reach(-1.0)
-    }
-
+    /// The largest size that matters: where a counter's open channel ends.
     fn largest(&self) -> Length {
-        self.reach(1.0)
-    }
-
-    fn reach(&self, side: f64) -> Length {
-        let further = |a: Length, b: Length| if side > 0.0 { a.max(b) } else { a.min(b) };
-        let start = if side > 0.0 { Length::from_m(0.0) } else { Length::from_m(f64::INFINITY) };
+        let further = |a: Length, b: Length| a.max(b);
+        let start = Length::from_m(0.0);
         match &self.shape {
             Shape::Modes(modes) => {
-                modes.iter().map(|m| m.median * m.gsd.powf(side * DEVIATIONS)).fold(start, further)
+                modes.iter().map(|m| m.median * m.gsd.powf(DEVIATIONS)).fold(start, further)
             }
             Shape::Bins { edges, .. } => edges.iter().copied().fold(start, further),
-            Shape::PowerLaw { from, to, .. } => further(*from, *to),
+            Shape::PowerLaw { to, .. } => *to,
         }
     }
 
@@ -243,6 +240,17 @@ impl Aerosol {
                 nodes.into_iter().map(|(d, w)| (particle::mobility_diameter(air, d, density), w)).collect()
             }
         }
+    }
+}
+
+/// Integral of d^power over ln d from one diameter to another; 0 where the second is not above the first.
+fn power_integral(from: Length, to: Length, power: f64) -> f64 {
+    if to <= from {
+        0.0
+    } else if power == 0.0 {
+        (to / from).ln()
+    } else {
+        (to.to_m().powf(power) - from.to_m().powf(power)) / power
     }
 }
 
@@ -341,6 +349,14 @@ mod tests {
         };
         let above = bins.average(Weighting::Number, &air, rho, |d| if d.to_um() > 1.0 { 1.0 } else { 0.0 });
         assert!((above - 0.1).abs() < 1e-12);
+        let gap = Aerosol {
+            shape: Shape::Bins {
+                edges: vec![um(0.3), um(1.0), um(2.0), um(3.0)],
+                numbers: vec![1.0, 0.0, 3.0],
+            },
+            diameter: DiameterKind::Optical,
+        };
+        assert!((gap.share_below(um(1.5), Weighting::Number) - 0.25).abs() < 1e-12);
         let room = Aerosol {
             shape: Shape::PowerLaw { exponent: 3.0, from: um(0.1), to: um(10.0) },
             diameter: DiameterKind::Optical,
