@@ -125,10 +125,46 @@ pub struct Electret {
 
 /// Charge parameters at which the electret laws were solved.
 const SOLVED_N: [f64; 8] = [1e-3, 1e-2, 3e-2, 0.1, 0.3, 1.0, 3.0, 10.0];
-/// Solved efficiency of polarisation.
-const SOLVED_POLARISATION: [f64; 8] = [0.0027, 0.0200, 0.0470, 0.109, 0.217, 0.425, 0.733, 1.25];
-/// Solved efficiency of the Coulomb force.
-const SOLVED_COULOMB: [f64; 8] = [0.00084, 0.0081, 0.0236, 0.0754, 0.209, 0.601, 1.46, 3.51];
+/// A law solved at [`SOLVED_N`], with the slopes of its logarithm by Fritsch and Butland's harmonic means.
+struct SolvedLaw {
+    efficiency: [f64; 8],
+    slope: [f64; 8],
+}
+
+const POLARISATION: SolvedLaw = SolvedLaw {
+    efficiency: [0.0027, 0.0200, 0.0470, 0.109, 0.217, 0.425, 0.733, 1.25],
+    slope: [0.9319, 0.8158, 0.7367, 0.6602, 0.5911, 0.5249, 0.4686, 0.4157],
+};
+const COULOMB: SolvedLaw = SolvedLaw {
+    efficiency: [0.00084, 0.0081, 0.0236, 0.0754, 0.209, 0.601, 1.46, 3.51],
+    slope: [0.9915, 0.9781, 0.9691, 0.9458, 0.9023, 0.8407, 0.7668, 0.6871],
+};
+
+impl SolvedLaw {
+    /// Cubic between the solved points in the logarithms of both, straight beyond them.
+    fn at(&self, parameter: f64) -> f64 {
+        if parameter <= 0.0 {
+            return 0.0;
+        }
+        let last = SOLVED_N.len() - 1;
+        let above = SOLVED_N.iter().position(|&n| n > parameter);
+        let (node, straight) = match above {
+            Some(0) => (0, true),
+            None => (last, true),
+            Some(k) => (k - 1, false),
+        };
+        let x = (parameter / SOLVED_N[node]).ln();
+        let log_e = self.efficiency[node].ln();
+        if straight {
+            return (log_e + self.slope[node] * x).exp();
+        }
+        let h = (SOLVED_N[node + 1] / SOLVED_N[node]).ln();
+        let rise = (self.efficiency[node + 1] / self.efficiency[node]).ln();
+        let (s0, s1) = (self.slope[node] * h, self.slope[node + 1] * h);
+        let t = x / h;
+        (log_e + t * (s0 + t * (3.0 * rise - 2.0 * s0 - s1 + t * (s0 + s1 - 2.0 * rise)))).exp()
+    }
+}
 
 /// Single-fibre efficiency of a line-dipole fibre for a neutral point particle \[-\].
 ///
@@ -136,7 +172,7 @@ const SOLVED_COULOMB: [f64; 8] = [0.00084, 0.0081, 0.0236, 0.0754, 0.209, 0.601,
 /// Source: [`refs::CELL_ELECTRET`], about 1 %. Valid for N from 1e-3 to 10; from solidity 0.02 to 0.2 the value
 /// at N = 0.1 moves from 0.095 to 0.147.
 pub fn polarisation(parameter: f64) -> f64 {
-    solved(parameter, &SOLVED_POLARISATION).min(PI * parameter)
+    POLARISATION.at(parameter).min(PI * parameter)
 }
 
 /// Single-fibre efficiency of a line-dipole fibre for a charged point particle \[-\], averaged over the dipole's
@@ -145,17 +181,7 @@ pub fn polarisation(parameter: f64) -> f64 {
 /// Interpolated like [`polarisation`]; at most N. From solidity 0.02 to 0.2 the value at N = 1 moves from 0.56 to
 /// 0.68.
 pub fn coulomb(parameter: f64) -> f64 {
-    solved(parameter, &SOLVED_COULOMB).min(parameter)
-}
-
-fn solved(parameter: f64, values: &[f64; 8]) -> f64 {
-    if parameter <= 0.0 {
-        return 0.0;
-    }
-    let above = SOLVED_N.iter().position(|&n| n > parameter).unwrap_or(SOLVED_N.len() - 1).max(1);
-    let (n0, n1) = (SOLVED_N[above - 1].ln(), SOLVED_N[above].ln());
-    let (e0, e1) = (values[above - 1].ln(), values[above].ln());
-    (e0 + (e1 - e0) * (parameter.ln() - n0) / (n1 - n0)).exp()
+    COULOMB.at(parameter).min(parameter)
 }
 
 /// Single-fibre efficiency of the image force \[-\], thin layer in Kuwabara's field.
@@ -185,8 +211,8 @@ mod tests {
     #[test]
     fn the_laws_go_through_the_solved_points_and_keep_their_bounds() {
         for (i, &n) in SOLVED_N.iter().enumerate() {
-            assert!((coulomb(n) / SOLVED_COULOMB[i] - 1.0).abs() < 1e-12);
-            assert!((polarisation(n) / SOLVED_POLARISATION[i] - 1.0).abs() < 1e-12);
+            assert!((coulomb(n) / COULOMB.efficiency[i] - 1.0).abs() < 1e-12);
+            assert!((polarisation(n) / POLARISATION.efficiency[i] - 1.0).abs() < 1e-12);
         }
         let mut n = 1e-9;
         while n < 100.0 {
@@ -194,6 +220,21 @@ mod tests {
             n *= 1.3;
         }
         assert!(coulomb(0.0).abs() < f64::MIN_POSITIVE);
+    }
+
+    #[test]
+    fn slopes_are_the_weighted_harmonic_means_of_the_secants() {
+        for law in [POLARISATION, COULOMB] {
+            let x = SOLVED_N.map(f64::ln);
+            let y = law.efficiency.map(f64::ln);
+            let h: Vec<f64> = x.windows(2).map(|w| w[1] - w[0]).collect();
+            let secant: Vec<f64> = (0..7).map(|i| (y[i + 1] - y[i]) / h[i]).collect();
+            for i in 1..7 {
+                let (w1, w2) = (2.0 * h[i] + h[i - 1], h[i] + 2.0 * h[i - 1]);
+                let slope = (w1 + w2) / (w1 / secant[i - 1] + w2 / secant[i]);
+                assert!((law.slope[i] - slope).abs() < 6e-5, "{i}: {slope}");
+            }
+        }
     }
 
     #[test]
