@@ -1,5 +1,7 @@
 //! What can be wrong in a scenario, and the words for it.
 
+use moteweir_physics::breathing::BreathingError;
+use moteweir_physics::leak::LeakError;
 use moteweir_units::text::{TextError, TextErrorKind};
 
 use crate::predict::MediumFault;
@@ -264,6 +266,88 @@ pub enum Fault {
         /// The material.
         material: String,
     },
+    /// Two ends of which the first is not below the second.
+    #[error("`{key}` between {first} and {second}: the first is not below the second")]
+    NotBetween {
+        /// The key.
+        key: &'static str,
+        /// The first, as written.
+        first: String,
+        /// The second, as written.
+        second: String,
+    },
+    /// A range from 0 that is to be even in the logarithm.
+    #[error("`{key}` begins at {low}, which has no logarithm")]
+    LogarithmOfZero {
+        /// The key.
+        key: &'static str,
+        /// The lower end, as written.
+        low: String,
+    },
+    /// A standard deviation that is not above 0.
+    #[error("`{key}` give or take {value} is no spread")]
+    NoSpread {
+        /// The key.
+        key: &'static str,
+        /// The standard deviation, as written.
+        value: String,
+    },
+    /// A standard deviation that leads out of what is possible.
+    #[error("`{key}` of about {about}, give or take {give_or_take}, leaves what is possible")]
+    SpreadLeavesPossible {
+        /// The key.
+        key: &'static str,
+        /// The centre, as written.
+        about: String,
+        /// The standard deviation, as written.
+        give_or_take: String,
+        /// Lowest possible value.
+        lowest: &'static str,
+        /// Highest possible value.
+        highest: &'static str,
+    },
+    /// A key that means something only beside another.
+    #[error("`{key}` goes with `{with}`")]
+    GoesWith {
+        /// The key.
+        key: &'static str,
+        /// What it goes with.
+        with: &'static str,
+    },
+    /// Neither a size nor the name of particles.
+    #[error("`at` = `{value}` is no size, aerosol or channel")]
+    UnknownParticles {
+        /// As written.
+        value: String,
+        /// The nearest name there is.
+        near: Option<String>,
+        /// All names there are.
+        known: Vec<String>,
+    },
+    /// Two lists that belong together but are not of one length.
+    #[error("`{one}` has {entries} entries, but `{other}` has {others}")]
+    UnequalLists {
+        /// One key.
+        one: &'static str,
+        /// Its entries.
+        entries: usize,
+        /// The other.
+        other: &'static str,
+        /// Its entries.
+        others: usize,
+    },
+    /// A leak that cannot be.
+    #[error("{error}")]
+    ImpossibleLeak {
+        /// As the physics says it.
+        error: Box<LeakError>,
+    },
+    /// A breath that cannot be.
+    #[error("{error}")]
+    ImpossibleBreath {
+        /// As the physics says it.
+        error: Box<BreathingError>,
+    },
     /// A statement that is read but not used.
     #[error("material `{material}`: `{key}` is not used, because `{instead}` is stated as well")]
     NotUsed {
@@ -312,6 +396,15 @@ impl Fault {
             Self::UnlikeClass { low, high, .. } => format!("usual: {low} to {high}"),
             Self::SpreadNotUsed { .. } => "`gsd` is not used".to_owned(),
             Self::NotUsed { .. } => "not used".to_owned(),
+            Self::NotBetween { .. } => "nothing between".to_owned(),
+            Self::LogarithmOfZero { .. } => "even in the logarithm".to_owned(),
+            Self::NoSpread { .. } => "has to be above 0".to_owned(),
+            Self::SpreadLeavesPossible { lowest, highest, .. } => format!("possible: {lowest} to {highest}"),
+            Self::UnknownParticles { .. } => "nothing to be stopped".to_owned(),
+            Self::UnequalLists { .. } => "one flow for every time".to_owned(),
+            Self::ImpossibleLeak { .. } => "no such leak can be".to_owned(),
+            Self::ImpossibleBreath { .. } => "nobody breathes like that".to_owned(),
+            Self::GoesWith { with, .. } => format!("no `{with}` beside it"),
         }
     }
 
@@ -346,6 +439,21 @@ impl Fault {
             }
             Self::UnlikeClass { .. } => "check the number and its unit; the stated value is used".to_owned(),
             Self::None { example, .. } => format!("for example: {example}"),
+            Self::UnknownParticles { near: Some(near), .. } => format!("did you mean `{near}`?"),
+            Self::UnknownParticles { known, .. } if known.is_empty() => {
+                "write \"worst\" or a size such as \"0.3 um\"".to_owned()
+            }
+            Self::UnknownParticles { known, .. } => {
+                format!("write \"worst\", a size such as \"0.3 um\", or one of: {}", known.join(", "))
+            }
+            Self::NotBetween { .. } => {
+                "write the lower value first, or one value alone where it is known".to_owned()
+            }
+            Self::NoSpread { .. } => "write the value alone where it is known".to_owned(),
+            Self::LogarithmOfZero { .. } => "add `scale = \"linear\"`".to_owned(),
+            Self::SpreadLeavesPossible { .. } => {
+                "one standard deviation either way has to be possible; `between` two ends may say it better".to_owned()
+            }
             Self::Syntax { .. }
             | Self::Unreadable { .. }
             | Self::OutOfRange { .. }
@@ -357,7 +465,11 @@ impl Fault {
             | Self::Overlap { .. }
             | Self::Impossible { .. }
             | Self::SpreadNotUsed { .. }
-            | Self::NotUsed { .. } => return None,
+            | Self::NotUsed { .. }
+            | Self::UnequalLists { .. }
+            | Self::ImpossibleLeak { .. }
+            | Self::ImpossibleBreath { .. }
+            | Self::GoesWith { .. } => return None,
         })
     }
 }

@@ -2,14 +2,16 @@
 
 use moteweir_physics::air::Air;
 
+use super::decision::TargetSetting;
+use super::face::UseArea;
 use super::facts::Facts;
 use super::ledger::Ledger;
 use super::material::{Binding, Material, Structure};
-use super::{AirConditions, Case, Stack, conditions, mixtures, weave, web};
+use super::{AirConditions, Case, Stack, conditions, decision, face, mixtures, varies, weave, web};
 use crate::near::nearest;
 use crate::predict::medium;
 use crate::problem::{Fault, Problems, Severity, Span, in_order};
-use crate::scenario::{Entry, MaterialAsWritten, Scenario, StackAsWritten, Written, keys};
+use crate::scenario::{Entry, LayerAsWritten, MaterialAsWritten, Scenario, StackAsWritten, Written, keys};
 use crate::shelf::{Class, ClassStructure, Shelf};
 
 const STRUCTURE: &str = "state `structure` (\"web\", \"weave\" or \"knit\") or name a `class`";
@@ -60,16 +62,36 @@ fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
     let setting =
         mixtures::ChannelSetting { written_aerosols: &scenario.aerosols, air: &air, particles: &particles };
     let channels = mixtures::channels(&scenario.channels, &setting, ledger);
+    let materials = materials(&scenario.materials, shelf, ledger);
+    let named = Named(&scenario.materials);
+    let labels: Vec<_> = scenario.stacks.iter().map(label).collect();
+    let stacks = stacks(&scenario.stacks, &labels, &named, ledger);
+    let usage = conditions::usage(&scenario.usage, ledger);
+    let setting = TargetSetting {
+        stacks: &labels,
+        aerosols: &aerosols,
+        channels: &channels,
+        is_whole: aerosols.len() == scenario.aerosols.len() && channels.len() == scenario.channels.len(),
+        usage: &usage,
+    };
+    let targets = decision::targets(&scenario.targets, &setting, ledger);
+    let question = scenario.question.as_ref().and_then(|written| decision::question(written, &named, ledger));
+    let area = UseArea { area: usage.area, is_stated: !scenario.usage.area.is_absent() };
+    let face = scenario.face.as_ref().and_then(|written| face::face(written, &area, ledger));
     Case {
         title,
         air,
         particles,
         model: conditions::model(&scenario.model, ledger),
-        materials: materials(&scenario.materials, shelf, ledger),
-        stacks: stacks(&scenario.stacks, &scenario.materials, ledger),
-        usage: conditions::usage(&scenario.usage, ledger),
+        materials,
+        stacks,
+        usage,
         aerosols,
         channels,
+        targets,
+        question,
+        face,
+        vary: decision::vary(&scenario.vary),
         assumed: Vec::new(),
         warnings: Vec::new(),
     }
@@ -109,12 +131,14 @@ fn material(written: &MaterialAsWritten, shelf: &Shelf, ledger: &mut Ledger<'_>)
         ClassStructure::NotFibrous => return None,
     };
     let place = facts.place();
+    let varies = varies::of(&mut facts, &structure)?;
     Some(Material {
         name: name.to_owned(),
         place,
         class: class.map(|class| class.name.clone()),
         note: written.note.value().cloned(),
         hazards: class.map(|class| class.hazards.clone()),
+        varies,
         structure,
     })
 }
@@ -187,14 +211,14 @@ fn structure_of(facts: &mut Facts<'_, '_>) -> Option<ClassStructure> {
 
 fn stacks(
     written: &[StackAsWritten],
-    materials: &[MaterialAsWritten],
+    labels: &[Option<String>],
+    materials: &Named<'_>,
     ledger: &mut Ledger<'_>,
 ) -> Vec<Stack> {
     if written.is_empty() {
         let example = "[[stack]] with `layers = [\"needled felt\"]`";
         ledger.error(Fault::None { kind: "[[stack]]", example }, 0..0);
     }
-    let labels: Vec<_> = written.iter().map(label).collect();
     let names: Vec<_> = labels
         .iter()
         .zip(written)
@@ -206,9 +230,9 @@ fn stacks(
     ledger.distinct("stacks", &names);
     let mut stacks = Vec::new();
     for (stack, label) in written.iter().zip(labels) {
-        let layers = layers(stack, materials, ledger);
+        let layers = stack.layers.value().and_then(|list| layers(list, materials, ledger));
         if let (Some(layers), Some(name)) = (layers, label) {
-            stacks.push(Stack { name, layers });
+            stacks.push(Stack { name: name.clone(), layers });
         }
     }
     stacks
@@ -229,39 +253,44 @@ fn label(stack: &StackAsWritten) -> Option<String> {
     Some(layers.collect::<Option<Vec<_>>>()?.join(" + "))
 }
 
-/// Positions of a stack's materials, one a sheet.
-fn layers(
-    stack: &StackAsWritten,
-    materials: &[MaterialAsWritten],
+/// The materials of a file, to be found by name.
+pub(super) struct Named<'a>(&'a [MaterialAsWritten]);
+
+impl Named<'_> {
+    /// Where in the list the material of a name is; noted where there is none.
+    pub(super) fn position(&self, name: &Written<String>, ledger: &mut Ledger<'_>) -> Option<usize> {
+        let is_named =
+            |material: &MaterialAsWritten| name_of(material).is_some_and(|(other, _)| other == name.value);
+        let position = self.0.iter().position(is_named);
+        if position.is_none() {
+            let names = || self.0.iter().filter_map(name_of).map(|(name, _)| name);
+            let fault = Fault::UnknownName {
+                kind: "material",
+                name: name.value.clone(),
+                near: nearest(&name.value, names()).map(str::to_owned),
+                known: names().map(str::to_owned).collect(),
+            };
+            ledger.error(fault, name.span.clone());
+        }
+        position
+    }
+}
+
+/// Positions of the materials of layers, one a sheet.
+pub(super) fn layers(
+    written: &[Entry<LayerAsWritten>],
+    materials: &Named<'_>,
     ledger: &mut Ledger<'_>,
 ) -> Option<Vec<usize>> {
     let mut positions = Vec::new();
     let mut is_known = true;
-    for layer in stack.layers.value()? {
-        let Entry::Stated(layer) = layer else {
-            is_known = false;
-            continue;
-        };
-        let name = &layer.value.of;
-        let is_named =
-            |material: &MaterialAsWritten| name_of(material).is_some_and(|(other, _)| other == name.value);
-        if let Some(position) = materials.iter().position(is_named) {
-            positions.extend(std::iter::repeat_n(position, layer.value.times as usize));
-        } else {
-            unknown_material(name, materials, ledger);
-            is_known = false;
+    for layer in written {
+        let found =
+            layer.value().and_then(|layer| Some((materials.position(&layer.of, ledger)?, layer.times)));
+        match found {
+            Some((position, times)) => positions.extend(std::iter::repeat_n(position, times as usize)),
+            None => is_known = false,
         }
     }
     is_known.then_some(positions)
-}
-
-fn unknown_material(name: &Written<String>, materials: &[MaterialAsWritten], ledger: &mut Ledger<'_>) {
-    let names = || materials.iter().filter_map(name_of).map(|(name, _)| name);
-    let fault = Fault::UnknownName {
-        kind: "material",
-        name: name.value.clone(),
-        near: nearest(&name.value, names()).map(str::to_owned),
-        known: names().map(str::to_owned).collect(),
-    };
-    ledger.error(fault, name.span.clone());
 }

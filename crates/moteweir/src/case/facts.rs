@@ -1,7 +1,7 @@
 //! What is known of one material: as stated, else from its class, else by default.
 
 use moteweir_physics::polymer::Polymer;
-use moteweir_units::{Pressure, Velocity};
+use moteweir_units::{LinearDensity, Pressure, Velocity};
 
 use super::known::{Derivation, Known, Origin};
 use super::ledger::{Ledger, default_si};
@@ -93,22 +93,12 @@ impl Facts<'_, '_> {
         let (Some(number), Some(class)) = (value.number, self.class) else { return Found::Unknown };
         let origin = Origin::Class { class: class.name.clone(), source: value.source.clone() };
         self.ledger.assume(Some(self.name), value.key, value.typical.clone(), origin.clone());
-        Found::Known(Known { value: number.typical_si, range: number.range_si, origin })
+        Found::Known(Known { value: number.typical_si, doubt: number.doubt(), origin })
     }
 
     /// A quantity as stated, else from the class.
     pub(super) fn quantity(&mut self, entry: &Entry<Quantity>, key: &'static Key) -> Found<f64> {
         stated(entry).or_else(|| self.of_class(key.name))
-    }
-
-    /// A bare number as stated, else from the class, else by default.
-    pub(super) fn number_or_default(&mut self, entry: &Entry<f64>, key: &'static Key) -> Option<Known<f64>> {
-        let found = match entry {
-            Entry::Stated(written) => Found::Known(Known::given(written.value)),
-            Entry::Broken(_) => Found::Broken,
-            Entry::Absent => self.of_class(key.name),
-        };
-        self.or_default(found, key)
     }
 
     /// A fact, else the default of its key.
@@ -203,10 +193,12 @@ impl Facts<'_, '_> {
             Entry::Broken(_) => Found::Broken,
             Entry::Stated(swatch) => {
                 let piece = &swatch.value;
-                let weight = piece.mass_kg / (piece.area_m2 * f64::from(piece.sheets));
+                let area = piece.area_m2 * f64::from(piece.sheets);
+                let weight = piece.mass.si / area;
                 let limits = keys::BASIS_WEIGHT_LIMITS;
                 if limits.holds(weight) {
-                    return Found::Known(Known::derived(weight, Derivation::Swatch));
+                    let doubt = piece.mass.doubt.scaled(area.recip());
+                    return Found::Known(Known::derived(weight, Derivation::Swatch).with_doubt(doubt));
                 }
                 let fault = Fault::OutOfRange {
                     key: "swatch",
@@ -228,11 +220,12 @@ impl Facts<'_, '_> {
             Entry::Stated(written) => {
                 let sheets = f64::from(written.value.sheets);
                 let one = written.value.value.si / sheets;
-                Found::Known(if written.value.sheets == 1 {
+                let known = if written.value.sheets == 1 {
                     Known::given(one)
                 } else {
                     Known::derived(one, Derivation::SeveralSheets)
-                })
+                };
+                Found::Known(known.with_doubt(written.value.value.doubt.scaled(sheets.recip())))
             }
         }
     }
@@ -307,17 +300,20 @@ impl Facts<'_, '_> {
             return Found::Broken;
         }
         match (&written.fibre_diameter, &written.fibre_linear_density, density) {
-            (Entry::Stated(diameter), ..) => Found::Known(Known::given(diameter.value.median.si)),
+            (Entry::Stated(diameter), ..) => Found::Known(of(&diameter.value.median)),
             (Entry::Absent, Entry::Stated(linear), Some(density)) => {
-                let linear = Known::given(linear.value.si);
-                let from = Derivation::FibreLinearDensity;
-                Found::Known(Known::combine(&linear, density, from, |mass_per_length, density| {
-                    (4.0 * mass_per_length / (std::f64::consts::PI * density)).sqrt()
-                }))
+                let diameter = (4.0 * linear.value.si / (std::f64::consts::PI * density.value)).sqrt();
+                Found::Known(Known::derived(diameter, Derivation::FibreLinearDensity))
             }
             (Entry::Absent, Entry::Absent, _) => Found::Unknown,
             _ => Found::Broken,
         }
+    }
+
+    /// Mass over length of one fibre, where the scenario states the diameter by it.
+    pub(super) fn fibre_linear_density(&self) -> Option<Known<LinearDensity>> {
+        let written = self.written.fibre_linear_density.value()?;
+        Some(of(written).map(LinearDensity::from_si))
     }
 
     /// Geometric standard deviation of the fibre diameters: as stated, else from the class, else 1.
@@ -370,8 +366,13 @@ pub(super) fn stated(entry: &Entry<Quantity>) -> Found<f64> {
     match entry {
         Entry::Absent => Found::Unknown,
         Entry::Broken(_) => Found::Broken,
-        Entry::Stated(written) => Found::Known(Known::given(written.value.si)),
+        Entry::Stated(written) => Found::Known(of(&written.value)),
     }
+}
+
+/// A quantity as the scenario states it, with what it says is not known.
+pub(super) fn of(quantity: &Quantity) -> Known<f64> {
+    Known::given(quantity.si).with_doubt(quantity.doubt)
 }
 
 /// Three significant digits or more, for a message.

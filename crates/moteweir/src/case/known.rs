@@ -2,17 +2,19 @@
 
 use std::fmt;
 
-/// A value of a case, the range it may lie in where one is known, and its origin.
+use crate::doubt::Doubt;
+
+/// A value of a case, what is not known about it, and its origin.
 ///
-/// `value` is the central value that a single prediction uses. `range` is what is *not known* about it (a class
-/// of the shelf brings one); a spread that is real, such as the fibre diameters inside one web, is a quantity of
-/// its own and never hides in `range`.
+/// `value` is the central value that a single prediction uses. `doubt` is what is *not known* about it (a class
+/// of the shelf brings some); a spread that is real, such as the fibre diameters inside one web, is a quantity of
+/// its own and never hides in `doubt`. What follows from other values carries no doubt: theirs is all there is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Known<T> {
     /// The central value.
     pub value: T,
-    /// Lowest and highest plausible value, where the origin states them.
-    pub range: Option<(T, T)>,
+    /// What is not known about it, in SI.
+    pub doubt: Doubt,
     /// Where the value came from.
     pub origin: Origin,
 }
@@ -85,26 +87,33 @@ impl fmt::Display for Origin {
 impl<T> Known<T> {
     /// A value stated in the scenario, taken as exact.
     pub const fn given(value: T) -> Self {
-        Self { value, range: None, origin: Origin::Given }
+        Self { value, doubt: Doubt::None, origin: Origin::Given }
     }
 
-    /// A value that follows from others, without a range.
+    /// A value that follows from others.
     pub const fn derived(value: T, from: Derivation) -> Self {
-        Self { value, range: None, origin: Origin::Derived(from) }
+        Self { value, doubt: Doubt::None, origin: Origin::Derived(from) }
     }
 
     /// A documented default.
     pub const fn default_of(value: T) -> Self {
-        Self { value, range: None, origin: Origin::Default }
+        Self { value, doubt: Doubt::None, origin: Origin::Default }
     }
 
-    /// The same knowledge of a value expressed as another quantity; `convert` must be monotonic.
-    pub fn map<U: PartialOrd>(self, convert: impl Fn(T) -> U) -> Known<U> {
-        let range = self.range.map(|(low, high)| {
-            let (a, b) = (convert(low), convert(high));
-            if a <= b { (a, b) } else { (b, a) }
-        });
-        Known { value: convert(self.value), range, origin: self.origin }
+    /// The same knowledge with what is not known about the value.
+    #[must_use]
+    pub fn with_doubt(self, doubt: Doubt) -> Self {
+        Self { doubt, ..self }
+    }
+
+    /// The same knowledge of an SI value under its type.
+    pub fn map<U>(self, convert: impl Fn(T) -> U) -> Known<U> {
+        Known { value: convert(self.value), doubt: self.doubt, origin: self.origin }
+    }
+
+    /// Whether somebody measured it, on one piece or on several together.
+    pub const fn is_measured(&self) -> bool {
+        matches!(self.origin, Origin::Given | Origin::Derived(Derivation::SeveralSheets | Derivation::Swatch))
     }
 
     /// Whether the scenario states the value itself.
@@ -113,24 +122,10 @@ impl<T> Known<T> {
     }
 }
 
-impl<T: Copy + PartialOrd> Known<T> {
-    /// A value that follows from two others; its range spans the corners of theirs.
-    pub fn combine<A: Copy, B: Copy>(
-        a: &Known<A>,
-        b: &Known<B>,
-        from: Derivation,
-        rule: impl Fn(A, B) -> T,
-    ) -> Self {
-        let value = rule(a.value, b.value);
-        let range = (a.range.is_some() || b.range.is_some()).then(|| {
-            let (a_low, a_high) = a.range.unwrap_or((a.value, a.value));
-            let (b_low, b_high) = b.range.unwrap_or((b.value, b.value));
-            let corners =
-                [rule(a_low, b_low), rule(a_low, b_high), rule(a_high, b_low), rule(a_high, b_high)];
-            corners.into_iter().fold((value, value), |(low, high), corner| {
-                (if corner < low { corner } else { low }, if corner > high { corner } else { high })
-            })
-        });
-        Self { value, range, origin: Origin::Derived(from) }
+impl<T: Copy + PartialEq> Known<T> {
+    /// The same quantity at another value, which is then taken as exact.
+    pub(super) fn moved_to(&self, value: T) -> Self {
+        let doubt = if value == self.value { self.doubt } else { Doubt::None };
+        Self { value, doubt, origin: self.origin.clone() }
     }
 }

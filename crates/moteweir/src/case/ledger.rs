@@ -81,7 +81,7 @@ impl<'t> Ledger<'t> {
 pub(super) fn default_si(key: &'static Key) -> f64 {
     let default = key.default.expect("only keys with a default are asked for it");
     match key.accepts {
-        Accepts::Quantity(limits) => {
+        Accepts::Quantity(limits) | Accepts::Uncertain(limits) => {
             text::read(default, limits.dimension).expect("a test reads every default")
         }
         _ => default.parse().expect("a test reads every default"),

@@ -1,11 +1,13 @@
 //! A checked material: a fibre web or a fabric of yarns.
 
 use moteweir_physics::polymer::Polymer;
+use moteweir_physics::weave::WeaveClass;
 use moteweir_units::{
     BasisWeight, Density, Length, LinearDensity, Pressure, Solidity, SurfaceCharge, ThreadCount, Velocity,
 };
 
 use super::known::Known;
+use super::varies::Variation;
 use crate::problem::Span;
 
 /// A material that layers are made of.
@@ -21,6 +23,8 @@ pub struct Material {
     pub note: Option<String>,
     /// What the class warns of (shedding, moisture, coatings), in a line.
     pub hazards: Option<String>,
+    /// How its pieces differ from one another, each quantity at most once.
+    pub varies: Vec<Variation>,
     /// The facts of its structure.
     pub structure: Structure,
 }
@@ -45,10 +49,9 @@ impl Structure {
     }
 }
 
-/// A random web of fibres. Basis weight, thickness, solidity and fibre density agree with one another exactly.
-///
-/// The range of a quantity that follows from others is that at the central values of the rest, apart from the one
-/// that it stands for: a thickness from a class's solidity varies with the solidity alone, not with the weight.
+/// A random web of fibres. Basis weight, thickness, solidity and fibre density agree with one another exactly: two of
+/// the first three are independent, and their origins say which; the third follows. At other values of what is not
+/// known it follows again: see [`Material::with_inputs`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Web {
     /// Mass over area of one sheet.
@@ -63,6 +66,8 @@ pub struct Web {
     pub polymer: Option<Polymer>,
     /// What is known of the fibre diameter.
     pub fibre: FibreFacts,
+    /// Mass over length of one fibre, where that states the diameter.
+    pub fibre_linear_density: Option<Known<LinearDensity>>,
     /// Coefficient of variation of the local basis weight inside the sheet, 0 to below 1.
     pub unevenness: Known<f64>,
     /// Amplitude of the charge on the fibres' surface; 0 where there is none.
@@ -119,6 +124,16 @@ pub enum Binding {
     Knitted,
 }
 
+impl Binding {
+    /// The class of the physics.
+    pub const fn weave_class(self) -> WeaveClass {
+        match self {
+            Self::Woven => WeaveClass::Woven,
+            Self::Knitted => WeaveClass::Knit,
+        }
+    }
+}
+
 /// A fabric of yarns.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Weave {
@@ -134,6 +149,8 @@ pub struct Weave {
     pub basis_weight: Known<BasisWeight>,
     /// Diameter of the fibres in the yarn, all alike; the length-weighted median where a spread is stated.
     pub fibre_diameter: Known<Length>,
+    /// Mass over length of one fibre, where that states the diameter.
+    pub fibre_linear_density: Option<Known<LinearDensity>>,
     /// Density of the solid fibre.
     pub fibre_density: Known<Density>,
     /// What the fibre is made of, where stated or given by the class.

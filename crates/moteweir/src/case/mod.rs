@@ -4,15 +4,20 @@
 //! over here: layers, channels and stacks hold positions.
 
 mod aerosol;
+mod at_inputs;
 mod check;
 mod conditions;
+mod decision;
+mod face;
 mod facts;
+mod input;
 mod known;
 mod ledger;
 mod material;
 mod mixtures;
 #[cfg(test)]
 mod tests;
+mod varies;
 mod weave;
 mod web;
 
@@ -22,7 +27,13 @@ use moteweir_physics::single_fibre::gravity::FlowDirection;
 use moteweir_units::{Area, Density, Flow, Length, Pressure, Temperature, Velocity};
 
 pub use aerosol::{Aerosol, Channel};
+pub use at_inputs::Sheet;
+pub use decision::{Among, Goal, Question, ResistanceLimit, Target, Vary};
+pub use face::{Breathing, Face, Leak, LeakAt};
+pub use input::{Input, Uncertain};
 pub use known::{Derivation, Known, Origin};
+pub use varies::{Piece, Variation, factor_of_mean_one};
+
 pub use material::{Binding, FibreFacts, FlowReading, Material, ReadingKind, Structure, Weave, Web};
 
 use crate::problem::Problem;
@@ -48,6 +59,14 @@ pub struct Case {
     pub channels: Vec<Channel>,
     /// Velocities, flow and area of use.
     pub usage: Usage,
+    /// What stacks have to reach, in the order of the file.
+    pub targets: Vec<Target>,
+    /// How many layers of a material?
+    pub question: Option<Question>,
+    /// How the filter is worn.
+    pub face: Option<Face>,
+    /// How many draws are made.
+    pub vary: Vary,
     /// Every value that came from a default, a class or a table of polymers.
     pub assumed: Vec<Assumed>,
     /// What is odd but usable, sorted by position.

@@ -6,6 +6,7 @@ use moteweir_units::{BasisWeight, Density, Length, LinearDensity, ThreadCount};
 use super::facts::{Facts, Found, significant, stated};
 use super::known::{Derivation, Known, Origin};
 use super::material::{Binding, Weave};
+use crate::doubt::Doubt;
 use crate::problem::Fault;
 use crate::scenario::keys;
 
@@ -22,10 +23,7 @@ const SIZE: &str = "state `fibre_diameter` or `fibre_linear_density`, or name a 
 
 /// The fabric that a material's statements describe; `None` with the reasons noted.
 pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave> {
-    let class = match binding {
-        Binding::Woven => WeaveClass::Woven,
-        Binding::Knitted => WeaveClass::Knit,
-    };
+    let class = binding.weave_class();
     refuse_keys_of_webs(facts, binding);
     let (polymer, density) = facts.fibre();
     let fibre_diameter = fibre(facts, density.as_ref());
@@ -34,9 +32,10 @@ pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave
     let weft = facts.quantity(&facts.written.weft, &keys::Material::WEFT);
     let weft = facts.need(weft, "its count of weft threads", COUNT);
     let run = warp.as_ref().zip(weft.as_ref()).map(|(warp, weft)| yarn_run(class, warp, weft));
-    let yarn = yarn(facts, class, run.as_ref());
+    let yarn = yarn(facts, class, run);
     let (thickness, yarn_width) = section(facts);
-    let hairs = facts.number_or_default(&facts.written.hairs, &keys::Material::HAIRS);
+    let hairs = facts.quantity(&facts.written.hairs, &keys::Material::HAIRS);
+    let hairs = facts.or_default(hairs, &keys::Material::HAIRS);
     let reading = facts.reading(false);
     let (yarn, weight) = yarn?;
     compare_with_class(facts, &yarn, &weight);
@@ -48,11 +47,12 @@ pub(super) fn build(facts: &mut Facts<'_, '_>, binding: Binding) -> Option<Weave
         yarn_linear_density: yarn.map(LinearDensity::from_si),
         basis_weight: weight.map(BasisWeight::from_si),
         fibre_diameter: fibre_diameter?.map(Length::from_si),
+        fibre_linear_density: facts.fibre_linear_density(),
         fibre_density: density?.map(Density::from_si),
         polymer,
         thickness: thickness.ok().map(|known| known.map(Length::from_si)),
         yarn_width: yarn_width.ok().map(|known| known.map(Length::from_si)),
-        hairs: Known { range: hairs.range.or_else(|| assumed_hairs(&hairs)), ..hairs },
+        hairs: assumed_hairs(hairs),
         reading,
     })
 }
@@ -100,15 +100,19 @@ fn compare_with_class(facts: &mut Facts<'_, '_>, yarn: &Known<f64>, weight: &Kno
     facts.compare_with_class(yarn, &K::YARN_LINEAR_DENSITY, (1e6, " tex"), spun);
 }
 
-fn assumed_hairs(hairs: &Known<f64>) -> Option<(f64, f64)> {
-    (!hairs.is_given()).then_some(HAIRS_RANGE)
+/// What nobody stated of hairs is known within a range at best.
+fn assumed_hairs(hairs: Known<f64>) -> Known<f64> {
+    let (low, high) = HAIRS_RANGE;
+    if hairs.is_given() || !hairs.doubt.is_none() {
+        hairs
+    } else {
+        hairs.with_doubt(Doubt::between(low, high))
+    }
 }
 
 /// Length of yarn in an area \[1/m\].
-fn yarn_run(class: WeaveClass, warp: &Known<f64>, weft: &Known<f64>) -> Known<f64> {
-    Known::combine(warp, weft, Derivation::WeightAndThreadCounts, |warp, weft| {
-        class.yarn_length_per_area(ThreadCount::from_si(warp), ThreadCount::from_si(weft))
-    })
+fn yarn_run(class: WeaveClass, warp: &Known<f64>, weft: &Known<f64>) -> f64 {
+    class.yarn_length_per_area(ThreadCount::from_si(warp.value), ThreadCount::from_si(weft.value))
 }
 
 /// Share of a class's weight that is in the yarn which counts and run describe; the rest is nap. 1 without class.
@@ -134,11 +138,7 @@ fn ground_share(facts: &mut Facts<'_, '_>, weave: WeaveClass) -> f64 {
 
 /// Linear density of the yarn [kg/m] and weight of the fabric [kg/m2]. A stated yarn goes before a weight, because
 /// the pores follow from the yarn; where both are stated, they have to agree.
-fn yarn(
-    facts: &mut Facts<'_, '_>,
-    class: WeaveClass,
-    run: Option<&Known<f64>>,
-) -> Option<(Known<f64>, Known<f64>)> {
+fn yarn(facts: &mut Facts<'_, '_>, class: WeaveClass, run: Option<f64>) -> Option<(Known<f64>, Known<f64>)> {
     use keys::Material as K;
     let from = Derivation::WeightAndThreadCounts;
     let written = facts.written;
@@ -150,24 +150,26 @@ fn yarn(
     let share = ground_share(facts, class);
     match (yarn.ok(), weight.ok()) {
         (Some(yarn), Some(weight)) => {
-            let woven = yarn.value * run?.value / share;
+            let woven = yarn.value * run? / share;
             let span = written.yarn_linear_density.span().unwrap_or_else(|| facts.place());
             let measured = format!("yarn and thread counts ({} g/m2)", significant(woven * 1e3));
             let said = format!("weight {} g/m2", significant(weight.value * 1e3));
-            facts.agree((weight.value, said), (woven, measured), span).then_some((yarn, weight))
+            let agrees = facts.agree((weight.value, said), (woven, measured), span);
+            // The yarn goes before the weight, with what is not known of it.
+            agrees.then(|| (yarn, weight.with_doubt(Doubt::None)))
         }
         (Some(yarn), None) => {
-            let weight = Known::combine(&yarn, run?, from, |yarn, run| yarn * run / share);
+            let weight = Known::derived(yarn.value * run? / share, from);
             Some((yarn, weight))
         }
         (None, Some(weight)) => {
-            let yarn = Known::combine(&weight, run?, from, |weight, run| share * weight / run);
+            let yarn = Known::derived(share * weight.value / run?, from);
             Some((yarn, weight))
         }
         (None, None) => {
             let yarn = facts.of_class(K::YARN_LINEAR_DENSITY.name);
             let yarn = facts.need(yarn, "its yarn linear density", YARN)?;
-            let weight = Known::combine(&yarn, run?, from, |yarn, run| yarn * run / share);
+            let weight = Known::derived(yarn.value * run? / share, from);
             Some((yarn, weight))
         }
     }

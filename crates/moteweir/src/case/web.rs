@@ -2,14 +2,14 @@
 
 use moteweir_units::{BasisWeight, Density, Length, Solidity, SurfaceCharge};
 
-use super::facts::{Facts, Found, significant};
+use super::facts::{Facts, Found, significant, stated};
 use super::known::{Derivation, Known};
 use super::material::{FibreFacts, Web};
 use crate::problem::Fault;
-use crate::scenario::{Entry, keys};
+use crate::scenario::keys;
 
 /// Solidities that a web of fibres can have: from a veil of nanofibres to hexagonal packing.
-const POSSIBLE_SOLIDITY: std::ops::RangeInclusive<f64> = 0.0001..=0.9;
+pub(super) const POSSIBLE_SOLIDITY: std::ops::RangeInclusive<f64> = 0.0001..=0.9;
 
 const WEIGH: &str = "weigh a swatch (`swatch = { mass = \"1.80 g\", width = \"10 cm\", length = \"15 cm\" }`), \
                      state `basis_weight`, or name a `class`";
@@ -44,7 +44,8 @@ pub(super) fn build(facts: &mut Facts<'_, '_>) -> Option<Web> {
     let reading = facts.reading(true);
     let fibre = fibre(facts, density.as_ref(), reading);
     let build = sheet(facts, density.as_ref());
-    let unevenness = facts.number_or_default(&written.unevenness, &K::UNEVENNESS);
+    let unevenness = facts.quantity(&written.unevenness, &K::UNEVENNESS);
+    let unevenness = facts.or_default(unevenness, &K::UNEVENNESS);
     let charge = facts.quantity(&written.surface_charge, &K::SURFACE_CHARGE);
     let charge = facts.or_default(charge, &K::SURFACE_CHARGE);
     let build = build.filter(|build| is_possible(facts, build))?;
@@ -61,16 +62,16 @@ pub(super) fn build(facts: &mut Facts<'_, '_>) -> Option<Web> {
         fibre_density: density?.map(Density::from_si),
         polymer,
         fibre,
+        fibre_linear_density: facts.fibre_linear_density(),
         unevenness: unevenness?,
         surface_charge: charge?.map(SurfaceCharge::from_si),
         reading,
     })
 }
 
-/// Ends of a range that no web has are brought to the nearest that one has.
+/// A solidity that has been found possible.
 fn solidity(fraction: f64) -> Solidity {
-    let possible = fraction.clamp(*POSSIBLE_SOLIDITY.start(), *POSSIBLE_SOLIDITY.end());
-    Solidity::new(possible).expect("a possible solidity lies between 0 and 1")
+    Solidity::new(fraction).expect("a possible solidity lies between 0 and 1")
 }
 
 /// Any two of weight, thickness and solidity give the third. Where the scenario states one of them, the class's
@@ -78,11 +79,7 @@ fn solidity(fraction: f64) -> Solidity {
 fn sheet(facts: &mut Facts<'_, '_>, density: Option<&Known<f64>>) -> Option<Build> {
     let weight = facts.stated_weight();
     let thickness = facts.stated_thickness();
-    let solidity = match &facts.written.solidity {
-        Entry::Absent => Found::Unknown,
-        Entry::Broken(_) => Found::Broken,
-        Entry::Stated(written) => Found::Known(Known::given(written.value)),
-    };
+    let solidity = stated(&facts.written.solidity);
     match (weight, thickness, solidity) {
         (Found::Broken, ..) | (_, Found::Broken, _) | (.., Found::Broken) => None,
         (Found::Known(weight), Found::Known(thickness), Found::Known(stated)) => {
@@ -147,23 +144,19 @@ fn with_weight(facts: &mut Facts<'_, '_>, weight: Known<f64>, density: Option<&K
 
 fn from_weight_and_thickness(weight: Known<f64>, thickness: Known<f64>, density: &Known<f64>) -> Build {
     let from = Derivation::WeightAndThickness;
-    let solid = Known::derived(weight.value / density.value, from);
-    let solidity = Known::combine(&solid, &thickness, from, |solid, thickness| solid / thickness);
+    let solidity = Known::derived(weight.value / density.value / thickness.value, from);
     Build { weight, thickness, solidity }
 }
 
 fn from_weight_and_solidity(weight: Known<f64>, solidity: Known<f64>, density: &Known<f64>) -> Build {
     let from = Derivation::WeightAndSolidity;
-    // At the central weight: what is not known of the weight stays with the weight.
-    let solid = Known::derived(weight.value / density.value, from);
-    let thickness = Known::combine(&solid, &solidity, from, |solid, solidity| solid / solidity);
+    let thickness = Known::derived(weight.value / density.value / solidity.value, from);
     Build { weight, thickness, solidity }
 }
 
 fn from_thickness_and_solidity(thickness: Known<f64>, solidity: Known<f64>, density: &Known<f64>) -> Build {
     let from = Derivation::ThicknessAndSolidity;
-    let solid = Known::derived(thickness.value * density.value, from);
-    let weight = Known::combine(&solid, &solidity, from, |solid, solidity| solid * solidity);
+    let weight = Known::derived(thickness.value * density.value * solidity.value, from);
     Build { weight, thickness, solidity }
 }
 

@@ -8,11 +8,11 @@ use moteweir_physics::fibre::FibreDiameters;
 use moteweir_physics::layer::Layer;
 use moteweir_physics::polymer::Polymer;
 use moteweir_physics::single_fibre::electrostatic::Electret;
-use moteweir_physics::weave::{Weave, WeaveClass, WeaveConstruction, WeaveError};
-use moteweir_physics::web::{self, Web};
+use moteweir_physics::weave::{Weave, WeaveConstruction, WeaveError};
+use moteweir_physics::web::Web;
 use moteweir_units::SurfaceCharge;
 
-use crate::case::{self, Binding, FibreFacts, Known, Material, Structure};
+use crate::case::{self, FibreFacts, Material, Structure, Uncertain};
 
 /// Relative permittivity of fibres whose polymer is not known.
 const USUAL_FIBRE_PERMITTIVITY: f64 = 2.5;
@@ -125,10 +125,7 @@ fn disagreement(material: &str, measured_over_predicted: f64) -> Option<String> 
 fn weave_medium(material: &Material, facts: &case::Weave, air: &Air) -> Result<Medium, MediumFault> {
     let fault = |source| MediumFault::Weave { material: material.name.clone(), source };
     let construction = WeaveConstruction {
-        class: match facts.binding {
-            Binding::Woven => WeaveClass::Woven,
-            Binding::Knitted => WeaveClass::Knit,
-        },
+        class: facts.binding.weave_class(),
         warp: facts.warp.value,
         weft: facts.weft.value,
         yarn_linear_density: facts.yarn_linear_density.value,
@@ -163,127 +160,24 @@ fn electret(surface_charge: SurfaceCharge, fibre_permittivity: Option<f64>) -> E
     }
 }
 
-/// A quantity of a material that is known only as a range, with the material at both ends of it.
+/// A quantity of a material that is not known, with the material at both ends of it.
 #[derive(Clone, Debug)]
 pub(super) struct Unknown {
     /// The key that would state it.
     pub key: &'static str,
-    /// The material with the quantity at the ends of its range; an end that geometry forbids is left out.
+    /// The material with the quantity at the ends of its 95 % band; an end that geometry forbids is left out.
     pub ends: Vec<Material>,
 }
 
-/// The unknown quantities of a material, each varied alone.
-///
-/// What geometry ties together stays tied: a thicker sheet of the same weight is less solid, a heavier one of the
-/// same solidity is thicker.
+/// The unknown quantities of a material, each varied alone; what follows from them follows.
 pub(super) fn unknowns(material: &Material) -> Vec<Unknown> {
-    match &material.structure {
-        Structure::Web(web) => web_unknowns(material, web),
-        Structure::Weave(weave) => weave_unknowns(material, weave),
-    }
-}
-
-fn web_unknowns(material: &Material, web: &case::Web) -> Vec<Unknown> {
-    let mut found = Vec::new();
-    let mut vary = |key, ends: Vec<Option<case::Web>>| {
-        let ends: Vec<Material> = ends
-            .into_iter()
-            .flatten()
-            .map(|w| Material { structure: Structure::Web(w), ..material.clone() })
-            .collect();
-        if !ends.is_empty() {
-            found.push(Unknown { key, ends });
-        }
+    let ends = |unknown: &Uncertain| {
+        let (low, high) = unknown.ends();
+        [low, high].into_iter().filter_map(|end| material.with_inputs(&[(unknown.input, end)])).collect()
     };
-    if let FibreFacts::Diameter { median, gsd } = &web.fibre {
-        let with = |value| {
-            let fibre = FibreFacts::Diameter { median: Known::given(value), gsd: gsd.clone() };
-            Some(case::Web { fibre, ..web.clone() })
-        };
-        vary("fibre_diameter", at_ends(median, with));
-    }
-    vary(
-        "thickness",
-        at_ends(&web.thickness, |t| {
-            let solidity = web::solidity(web.basis_weight.value, web.fibre_density.value, t)?;
-            Some(case::Web { thickness: Known::given(t), solidity: Known::given(solidity), ..web.clone() })
-        }),
-    );
-    vary(
-        "basis_weight",
-        at_ends(&web.basis_weight, |w| {
-            let thickness = web.thickness.value * (w / web.basis_weight.value);
-            Some(case::Web {
-                basis_weight: Known::given(w),
-                thickness: Known::given(thickness),
-                ..web.clone()
-            })
-        }),
-    );
-    vary(
-        "fibre_density",
-        at_ends(&web.fibre_density, |density| {
-            let solidity = web::solidity(web.basis_weight.value, density, web.thickness.value)?;
-            Some(case::Web {
-                fibre_density: Known::given(density),
-                solidity: Known::given(solidity),
-                ..web.clone()
-            })
-        }),
-    );
-    vary(
-        "surface_charge",
-        at_ends(&web.surface_charge, |charge| {
-            Some(case::Web { surface_charge: Known::given(charge), ..web.clone() })
-        }),
-    );
-    vary(
-        "unevenness",
-        at_ends(&web.unevenness, |c| Some(case::Web { unevenness: Known::given(c), ..web.clone() })),
-    );
-    found
-}
-
-fn weave_unknowns(material: &Material, weave: &case::Weave) -> Vec<Unknown> {
-    let mut found = Vec::new();
-    let mut vary = |key, ends: Vec<Option<case::Weave>>| {
-        let ends: Vec<Material> = ends
-            .into_iter()
-            .flatten()
-            .map(|w| Material { structure: Structure::Weave(w), ..material.clone() })
-            .collect();
-        if !ends.is_empty() {
-            found.push(Unknown { key, ends });
-        }
-    };
-    vary(
-        "fibre_diameter",
-        at_ends(&weave.fibre_diameter, |d| {
-            Some(case::Weave { fibre_diameter: Known::given(d), ..weave.clone() })
-        }),
-    );
-    vary("hairs", at_ends(&weave.hairs, |h| Some(case::Weave { hairs: Known::given(h), ..weave.clone() })));
-    vary(
-        "yarn_linear_density",
-        at_ends(&weave.yarn_linear_density, |y| {
-            Some(case::Weave { yarn_linear_density: Known::given(y), ..weave.clone() })
-        }),
-    );
-    if let Some(thickness) = &weave.thickness {
-        vary(
-            "thickness",
-            at_ends(thickness, |t| Some(case::Weave { thickness: Some(Known::given(t)), ..weave.clone() })),
-        );
-    }
-    if let Some(width) = &weave.yarn_width {
-        vary(
-            "yarn_width",
-            at_ends(width, |w| Some(case::Weave { yarn_width: Some(Known::given(w)), ..weave.clone() })),
-        );
-    }
-    found
-}
-
-fn at_ends<T: Copy, M>(known: &Known<T>, with: impl Fn(T) -> Option<M>) -> Vec<Option<M>> {
-    known.range.map_or_else(Vec::new, |(low, high)| vec![with(low), with(high)])
+    let all = material.unknowns();
+    all.iter()
+        .map(|unknown| Unknown { key: unknown.input.key(), ends: ends(unknown) })
+        .filter(|unknown| !unknown.ends.is_empty())
+        .collect()
 }

@@ -4,6 +4,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::key::{Accepts, Key, Section};
 use super::reader::{Notes, Value, shortened};
+use super::unsure::uncertain;
 use super::written::{Entry, Quantity, QuantityPair, Written};
 use crate::near::nearest;
 use crate::problem::{Fault, Problem, Span};
@@ -57,6 +58,16 @@ impl<'a, 't> Fields<'a, 't> {
     pub(super) fn quantity(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<Quantity> {
         self.read(key, |value| match key.accepts {
             Accepts::Quantity(limits) => notes.quantity(key, limits, value),
+            _ => notes.wrong_type(key, value),
+        })
+    }
+
+    /// A quantity, or what is known of it.
+    pub(super) fn uncertain(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<Quantity> {
+        self.read(key, |value| match key.accepts {
+            Accepts::Uncertain(limits) | Accepts::UncertainNumber(limits) => {
+                uncertain(key, limits, value, notes)
+            }
             _ => notes.wrong_type(key, value),
         })
     }
@@ -154,6 +165,28 @@ impl Fields<'_, '_> {
                 Self { section, table: None }
             }
         }
+    }
+
+    /// A nested section that may be absent, with its place.
+    pub(super) fn optional_section(&self, key: &'static Key, notes: &mut Notes<'_>) -> Option<(Self, Span)> {
+        let span = self.get(key)?.span();
+        let section = self.section(key, notes);
+        section.table.is_some().then_some((section, span))
+    }
+
+    /// An inline table.
+    pub(super) fn table<T>(
+        &self,
+        key: &'static Key,
+        of: impl Fn(&Fields<'_, '_>, Span, &mut Notes<'_>) -> Entry<T>,
+        notes: &mut Notes<'_>,
+    ) -> Entry<T> {
+        self.read(key, |value| match (&key.accepts, value.get_ref()) {
+            (Accepts::Table(section), DeValue::Table(table)) => {
+                of(&Fields::open(section, table, notes), value.span(), notes)
+            }
+            _ => notes.wrong_type(key, value),
+        })
     }
 
     /// Every table of a list of sections, in the order of the file; one table will do for a list.

@@ -102,9 +102,16 @@ impl Limits {
     /// Whether an SI value lies within, rounding apart. Limits that cannot be read hold nothing back; a test reads
     /// all of them.
     pub fn holds(&self, si: f64) -> bool {
-        let end = |limit| text::read(limit, self.dimension);
-        let (Ok(a), Ok(b)) = (end(self.lowest), end(self.highest)) else { return si.is_finite() };
+        let Some((a, b)) = self.ends() else { return si.is_finite() };
         (a - LIMIT_SLACK * a.abs()..=b + LIMIT_SLACK * b.abs()).contains(&si)
+    }
+}
+
+impl Limits {
+    /// Lowest and highest possible value in SI; `None` where the limits cannot be read, which a test excludes.
+    pub fn ends(&self) -> Option<(f64, f64)> {
+        let end = |limit| text::read(limit, self.dimension).ok();
+        end(self.lowest).zip(end(self.highest))
     }
 }
 

@@ -5,6 +5,8 @@ use toml::de::DeValue;
 use super::fields::Fields;
 use super::keys::{self, FIBRE_LIMITS, THICKNESS_LIMITS};
 use super::reader::{Notes, Value};
+use super::unsure::{is_unsure, uncertain};
+use super::varies::VariesAsWritten;
 use super::written::{Entry, Quantity, QuantityPair, Written};
 use crate::problem::Span;
 
@@ -21,7 +23,7 @@ pub struct MaterialAsWritten {
     pub swatch: Entry<SwatchAsWritten>,
     pub basis_weight: Entry<Quantity>,
     pub thickness: Entry<ThicknessAsWritten>,
-    pub solidity: Entry<f64>,
+    pub solidity: Entry<Quantity>,
     pub fibre_diameter: Entry<FibreDiameterAsWritten>,
     pub fibre_linear_density: Entry<Quantity>,
     pub fibre_density: Entry<Quantity>,
@@ -29,19 +31,20 @@ pub struct MaterialAsWritten {
     pub air_permeability: Entry<QuantityPair>,
     pub pressure_drop: Entry<QuantityPair>,
     pub surface_charge: Entry<Quantity>,
-    pub unevenness: Entry<f64>,
+    pub unevenness: Entry<Quantity>,
     pub warp: Entry<Quantity>,
     pub weft: Entry<Quantity>,
     pub yarn_linear_density: Entry<Quantity>,
     pub yarn_width: Entry<Quantity>,
-    pub hairs: Entry<f64>,
+    pub hairs: Entry<Quantity>,
+    pub varies: VariesAsWritten,
 }
 
 /// A weighed piece as written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SwatchAsWritten {
-    /// Mass of all sheets, in kilograms.
-    pub mass_kg: f64,
+    /// Mass of all sheets.
+    pub mass: Quantity,
     /// Area of one sheet, in square metres.
     pub area_m2: f64,
     /// Number of sheets.
@@ -75,24 +78,25 @@ impl MaterialAsWritten {
             structure: fields.choice(&K::STRUCTURE, notes),
             note: fields.text(&K::NOTE, notes),
             swatch: fields.get(&K::SWATCH).map_or(Entry::Absent, |value| swatch(value, notes)),
-            basis_weight: fields.quantity(&K::BASIS_WEIGHT, notes),
+            basis_weight: fields.uncertain(&K::BASIS_WEIGHT, notes),
             thickness: fields.get(&K::THICKNESS).map_or(Entry::Absent, |value| thickness(value, notes)),
-            solidity: fields.number(&K::SOLIDITY, notes),
+            solidity: fields.uncertain(&K::SOLIDITY, notes),
             fibre_diameter: fields
                 .get(&K::FIBRE_DIAMETER)
                 .map_or(Entry::Absent, |value| fibre_diameter(value, notes)),
-            fibre_linear_density: fields.quantity(&K::FIBRE_LINEAR_DENSITY, notes),
-            fibre_density: fields.quantity(&K::FIBRE_DENSITY, notes),
+            fibre_linear_density: fields.uncertain(&K::FIBRE_LINEAR_DENSITY, notes),
+            fibre_density: fields.uncertain(&K::FIBRE_DENSITY, notes),
             polymer: fields.name(&K::POLYMER, notes),
             air_permeability: fields.pair(&K::AIR_PERMEABILITY, notes),
             pressure_drop: fields.pair(&K::PRESSURE_DROP, notes),
-            surface_charge: fields.quantity(&K::SURFACE_CHARGE, notes),
-            unevenness: fields.number(&K::UNEVENNESS, notes),
-            warp: fields.quantity(&K::WARP, notes),
-            weft: fields.quantity(&K::WEFT, notes),
-            yarn_linear_density: fields.quantity(&K::YARN_LINEAR_DENSITY, notes),
-            yarn_width: fields.quantity(&K::YARN_WIDTH, notes),
-            hairs: fields.number(&K::HAIRS, notes),
+            surface_charge: fields.uncertain(&K::SURFACE_CHARGE, notes),
+            unevenness: fields.uncertain(&K::UNEVENNESS, notes),
+            warp: fields.uncertain(&K::WARP, notes),
+            weft: fields.uncertain(&K::WEFT, notes),
+            yarn_linear_density: fields.uncertain(&K::YARN_LINEAR_DENSITY, notes),
+            yarn_width: fields.uncertain(&K::YARN_WIDTH, notes),
+            hairs: fields.uncertain(&K::HAIRS, notes),
+            varies: VariesAsWritten::of(&fields.section(&K::VARIES, notes), notes),
             span,
         }
     }
@@ -106,17 +110,14 @@ fn swatch(value: &Value<'_>, notes: &mut Notes<'_>) -> Entry<SwatchAsWritten> {
         return notes.wrong_type(&keys::Material::SWATCH, value);
     };
     let fields = Fields::open(&K::SECTION, table, notes);
-    let mass = fields.quantity(&K::MASS, notes);
+    let mass = fields.uncertain(&K::MASS, notes);
     let mass = fields.require(mass, &K::MASS, &span, notes);
     let sheets = fields.count(&K::SHEETS, notes);
     let area = swatch_area(&fields, &span, notes);
     match (mass, area, sheets.is_broken()) {
         (Entry::Stated(mass), Some(area_m2), false) => {
             let sheets = sheets.value().copied().unwrap_or(1);
-            Entry::Stated(Written {
-                value: SwatchAsWritten { mass_kg: mass.value.si, area_m2, sheets },
-                span,
-            })
+            Entry::Stated(Written { value: SwatchAsWritten { mass: mass.value, area_m2, sheets }, span })
         }
         _ => Entry::Broken(span),
     }
@@ -147,9 +148,11 @@ fn thickness(value: &Value<'_>, notes: &mut Notes<'_>) -> Entry<ThicknessAsWritt
     let key = &keys::Material::THICKNESS;
     let span = value.span();
     match value.get_ref() {
+        DeValue::Table(table) if is_unsure(table) => uncertain(key, THICKNESS_LIMITS, value, notes)
+            .map(|value| ThicknessAsWritten { value, sheets: 1 }),
         DeValue::Table(table) => {
             let fields = Fields::open(&K::SECTION, table, notes);
-            let thickness = fields.quantity(&K::VALUE, notes);
+            let thickness = fields.uncertain(&K::VALUE, notes);
             let thickness = fields.require(thickness, &K::VALUE, &span, notes);
             let sheets = fields.count(&K::SHEETS, notes);
             match (thickness, sheets.is_broken()) {
@@ -176,9 +179,11 @@ fn fibre_diameter(value: &Value<'_>, notes: &mut Notes<'_>) -> Entry<FibreDiamet
     let key = &keys::Material::FIBRE_DIAMETER;
     let span = value.span();
     match value.get_ref() {
+        DeValue::Table(table) if is_unsure(table) => uncertain(key, FIBRE_LIMITS, value, notes)
+            .map(|median| FibreDiameterAsWritten { median, gsd: None }),
         DeValue::Table(table) => {
             let fields = Fields::open(&K::SECTION, table, notes);
-            let median = fields.quantity(&K::MEDIAN, notes);
+            let median = fields.uncertain(&K::MEDIAN, notes);
             let median = fields.require(median, &K::MEDIAN, &span, notes);
             let gsd = fields.number(&K::GSD, notes);
             match (median, gsd.is_broken()) {

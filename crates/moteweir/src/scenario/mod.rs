@@ -3,6 +3,8 @@
 //! [`Scenario::read`] walks the TOML by hand against the table of [`keys`], so that every fault is found in one
 //! pass and points at its own bytes. What the values mean together is for [`crate::case`].
 
+mod decisions;
+mod face;
 mod fields;
 mod key;
 pub mod keys;
@@ -13,10 +15,14 @@ mod sections;
 mod starter;
 #[cfg(test)]
 mod tests;
+mod unsure;
+mod varies;
 mod written;
 
 use toml::de::DeTable;
 
+pub use decisions::{QuestionAsWritten, TargetAsWritten, VaryAsWritten};
+pub use face::{BreathingAsWritten, FaceAsWritten, FitFactorAsWritten, PowerLawAsWritten, SlitAsWritten};
 pub use key::{Accepts, Key, Limits, Section};
 pub use materials::{FibreDiameterAsWritten, MaterialAsWritten, SwatchAsWritten, ThicknessAsWritten};
 pub use reference::reference;
@@ -25,6 +31,7 @@ pub use sections::{
     ModeAsWritten, ModelAsWritten, ParticlesAsWritten, StackAsWritten, UseAsWritten,
 };
 pub use starter::starter;
+pub use varies::{VariationAsWritten, VariesAsWritten};
 pub use written::{Entry, Quantity, QuantityPair, Written};
 
 use crate::problem::{Fault, Problem, in_order};
@@ -57,6 +64,14 @@ pub struct Scenario {
     pub aerosols: Vec<AerosolAsWritten>,
     /// `[[channel]]`, in the order of the file.
     pub channels: Vec<ChannelAsWritten>,
+    /// `[[target]]`, in the order of the file.
+    pub targets: Vec<TargetAsWritten>,
+    /// `[question]`.
+    pub question: Option<QuestionAsWritten>,
+    /// `[face]`.
+    pub face: Option<FaceAsWritten>,
+    /// `[vary]`.
+    pub vary: VaryAsWritten,
 }
 
 impl Scenario {
@@ -87,6 +102,14 @@ impl Scenario {
             usage: UseAsWritten::of(&root.section(&keys::Root::USE, notes), notes),
             aerosols: root.sections(&keys::Root::AEROSOL, AerosolAsWritten::of, notes),
             channels: root.sections(&keys::Root::CHANNEL, ChannelAsWritten::of, notes),
+            targets: root.sections(&keys::Root::TARGET, TargetAsWritten::of, notes),
+            question: root
+                .optional_section(&keys::Root::QUESTION, notes)
+                .map(|(fields, span)| QuestionAsWritten::of(&fields, span, notes)),
+            face: root
+                .optional_section(&keys::Root::FACE, notes)
+                .map(|(fields, span)| FaceAsWritten::of(&fields, span, notes)),
+            vary: VaryAsWritten::of(&root.section(&keys::Root::VARY, notes), notes),
         }
     }
 }

@@ -6,6 +6,7 @@ use toml::de::DeValue;
 
 use super::key::{Key, Limits};
 use super::written::{Entry, Quantity, QuantityPair, Written};
+use crate::doubt::Doubt;
 use crate::near::nearest;
 use crate::problem::{Fault, Problem, Span};
 
@@ -59,6 +60,11 @@ impl<'t> Notes<'t> {
         self.problems.push(Problem::error(Fault::Twice { one, other, what }, span));
     }
 
+    /// Notes a key that means something only beside another.
+    pub(super) fn goes_with(&mut self, key: &'static str, with: &'static str, span: Span) {
+        self.problems.push(Problem::error(Fault::GoesWith { key, with }, span));
+    }
+
     fn out_of_range<T>(
         &mut self,
         key: &'static Key,
@@ -76,30 +82,44 @@ impl<'t> Notes<'t> {
         limits: Limits,
         value: &Value<'_>,
     ) -> Entry<Quantity> {
+        match self.free_quantity(key, limits.dimension, value) {
+            Entry::Stated(Written { value, span }) => self.within(key, limits, value, span),
+            entry => entry,
+        }
+    }
+
+    /// A quantity whatever its value.
+    pub(super) fn free_quantity(
+        &mut self,
+        key: &'static Key,
+        dimension: Dimension,
+        value: &Value<'_>,
+    ) -> Entry<Quantity> {
         let span = value.span();
+        let exact = |si, text| Quantity { si, text, doubt: Doubt::None };
         let number = match value.get_ref() {
             DeValue::String(content) => {
-                let si = match text::read(content, limits.dimension) {
+                let si = match text::read(content, dimension) {
                     Ok(si) => si,
                     Err(error) => {
                         let place = self.inside(content, &span, error.span.clone());
                         return self.error(Fault::Unreadable { key: key.name, error }, place);
                     }
                 };
-                return self.within(key, limits, Quantity { si, text: content.trim().to_owned() }, span);
+                return Entry::Stated(Written { value: exact(si, content.trim().to_owned()), span });
             }
             DeValue::Integer(integer) => integer.to_string(),
             DeValue::Float(float) => float.to_string(),
             _ => return self.wrong_type(key, value),
         };
-        match (limits.dimension.is_number(), number.parse::<f64>()) {
-            (true, Ok(si)) => self.within(key, limits, Quantity { si, text: number }, span),
+        match (dimension.is_number(), number.parse::<f64>()) {
+            (true, Ok(si)) => Entry::Stated(Written { value: exact(si, number), span }),
             (true, Err(_)) => self.wrong_type(key, value),
             (false, _) => {
                 let fault = Fault::BareNumber {
                     key: key.name,
                     number: shortened(&number),
-                    noun: limits.dimension.noun(),
+                    noun: dimension.noun(),
                     example: key.example,
                 };
                 self.error(fault, span)

@@ -3,6 +3,7 @@
 use toml::de::DeValue;
 
 use super::fields::Fields;
+use super::key::Key;
 use super::keys::{self, CHARGE_LIMITS};
 use super::reader::{Notes, Value};
 use super::written::{Entry, Quantity, Written};
@@ -169,10 +170,7 @@ impl ModelAsWritten {
 
 impl StackAsWritten {
     pub(super) fn of(fields: &Fields<'_, '_>, span: Span, notes: &mut Notes<'_>) -> Self {
-        let layers = match fields.get(&keys::Stack::LAYERS) {
-            None => Entry::Absent,
-            Some(value) => notes.entries(&keys::Stack::LAYERS, value, layer),
-        };
+        let layers = layers(fields, &keys::Stack::LAYERS, notes);
         Self {
             name: fields.name(&keys::Stack::NAME, notes),
             layers: fields.require(layers, &keys::Stack::LAYERS, &span, notes),
@@ -181,11 +179,23 @@ impl StackAsWritten {
     }
 }
 
+/// The layers under a key.
+pub(super) fn layers(
+    fields: &Fields<'_, '_>,
+    key: &'static Key,
+    notes: &mut Notes<'_>,
+) -> Entry<Vec<Entry<LayerAsWritten>>> {
+    match fields.get(key) {
+        None => Entry::Absent,
+        Some(value) => notes.entries(key, value, |notes, entry| layer(key, notes, entry)),
+    }
+}
+
 /// A material's name, or a table of a name and a number of sheets.
-fn layer(notes: &mut Notes<'_>, value: &Value<'_>) -> Entry<LayerAsWritten> {
+fn layer(key: &'static Key, notes: &mut Notes<'_>, value: &Value<'_>) -> Entry<LayerAsWritten> {
     let span = value.span();
     match value.get_ref() {
-        DeValue::String(_) => notes.text(&keys::Stack::LAYERS, value).map(|name| {
+        DeValue::String(_) => notes.text(key, value).map(|name| {
             let of = Written { value: name.trim().to_owned(), span: span.clone() };
             LayerAsWritten { of, times: 1 }
         }),
@@ -202,7 +212,7 @@ fn layer(notes: &mut Notes<'_>, value: &Value<'_>) -> Entry<LayerAsWritten> {
                 _ => Entry::Broken(span),
             }
         }
-        _ => notes.wrong_type(&keys::Stack::LAYERS, value),
+        _ => notes.wrong_type(key, value),
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use moteweir_units::text::{self, Dimension, TextError};
 use serde::Deserialize;
 
+use crate::doubt::Doubt;
 use crate::scenario::{Accepts, keys};
 
 /// The geometric standard deviation of fibre diameters, which a scenario states inside `fibre_diameter`.
@@ -23,6 +24,31 @@ pub struct Class {
     pub hazards: String,
     /// Typical values, sorted by key.
     pub values: Vec<ClassValue>,
+    /// How pieces of it usually differ from one another, sorted by key.
+    pub varies: Vec<ClassVariation>,
+}
+
+/// How a quantity of a class usually differs from piece to piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ClassVariation {
+    /// Key of `[material.varies]`.
+    pub key: &'static str,
+    /// The same key in the list of what is assumed, such as `varies.basis_weight`.
+    pub assumed_key: &'static str,
+    /// Coefficient of variation from lot to lot, 0 to below 1.
+    pub lot: f64,
+    /// Coefficient of variation from sheet to sheet inside a lot, 0 to below 1.
+    pub sheet: f64,
+    /// Where the numbers come from.
+    pub source: String,
+}
+
+impl ClassVariation {
+    /// In words: `lot 10 %, sheet 3 %`.
+    pub fn text(&self) -> String {
+        let percent = |fraction: f64| (1e4 * fraction).round() / 1e2;
+        format!("lot {} %, sheet {} %", percent(self.lot), percent(self.sheet))
+    }
 }
 
 /// How the fibres of a class are arranged.
@@ -126,7 +152,19 @@ pub enum ShelfError {
     },
 }
 
+impl ClassNumber {
+    /// The usual range as what is not known of a value that nobody measured.
+    pub fn doubt(&self) -> Doubt {
+        self.range_si.map_or(Doubt::None, |(low, high)| Doubt::between(low, high))
+    }
+}
+
 impl Class {
+    /// How the quantity of a key of `[material.varies]` differs from piece to piece, if the class says so.
+    pub fn variation(&self, key: &str) -> Option<&ClassVariation> {
+        self.varies.iter().find(|variation| variation.key == key)
+    }
+
     /// The value under a key, if the class has one.
     pub fn value(&self, key: &str) -> Option<&ClassValue> {
         self.values.iter().find(|value| value.key == key)
@@ -150,6 +188,8 @@ struct ClassAsWritten {
     structure: String,
     kind: String,
     hazards: String,
+    #[serde(default)]
+    varies: BTreeMap<String, VariationAsWritten>,
     #[serde(flatten)]
     values: BTreeMap<String, ValueAsWritten>,
 }
@@ -160,6 +200,14 @@ struct ValueAsWritten {
     typical: Amount,
     low: Option<Amount>,
     high: Option<Amount>,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct VariationAsWritten {
+    lot: Option<Amount>,
+    sheet: Option<Amount>,
     source: String,
 }
 
@@ -193,12 +241,52 @@ fn read_class(written: ClassAsWritten) -> Result<Class, ShelfError> {
         "none" => ClassStructure::NotFibrous,
         _ => return Err(ShelfError::UnknownStructure { class: written.name, structure: written.structure }),
     };
+    let ClassAsWritten { name, kind, hazards, .. } = written;
     let values = written
         .values
         .into_iter()
-        .map(|(key, value)| read_value(&written.name, key, value))
+        .map(|(key, value)| read_value(&name, key, value))
         .collect::<Result<_, _>>()?;
-    Ok(Class { name: written.name, structure, kind: written.kind, hazards: written.hazards, values })
+    let varies = written
+        .varies
+        .into_iter()
+        .map(|(key, variation)| read_variation(&name, key, variation))
+        .collect::<Result<_, _>>()?;
+    Ok(Class { name, structure, kind, hazards, values, varies })
+}
+
+/// Keys of `[material.varies]` with their names among what is assumed.
+const VARIES: [(&str, &str); 4] = [
+    ("basis_weight", "varies.basis_weight"),
+    ("thickness", "varies.thickness"),
+    ("fibre_diameter", "varies.fibre_diameter"),
+    ("surface_charge", "varies.surface_charge"),
+];
+
+fn read_variation(
+    class: &str,
+    key: String,
+    written: VariationAsWritten,
+) -> Result<ClassVariation, ShelfError> {
+    let Some((name, assumed_key)) = VARIES.into_iter().find(|(name, _)| *name == key) else {
+        return Err(ShelfError::UnknownKey { class: class.to_owned(), key });
+    };
+    let part = |amount: Option<Amount>| {
+        let Some(amount) = amount else { return Ok(0.0) };
+        let text = amount.into_text();
+        let part = text::read(&text, Dimension::Fraction).map_err(|source| ShelfError::Unreadable {
+            class: class.to_owned(),
+            key: assumed_key.to_owned(),
+            source: Box::new(source),
+        })?;
+        if (0.0..1.0).contains(&part) {
+            return Ok(part);
+        }
+        let (class, key) = (class.to_owned(), assumed_key.to_owned());
+        Err(ShelfError::Disordered { class, key, low: "0".to_owned(), typical: text, high: "1".to_owned() })
+    };
+    let (lot, sheet) = (part(written.lot)?, part(written.sheet)?);
+    Ok(ClassVariation { key: name, assumed_key, lot, sheet, source: written.source })
 }
 
 fn read_value(class: &str, key: String, written: ValueAsWritten) -> Result<ClassValue, ShelfError> {
@@ -223,8 +311,8 @@ fn numeric_key(key: &str) -> Option<(&'static str, Option<Dimension>)> {
     let length =
         key.name == keys::Material::THICKNESS.name || key.name == keys::Material::FIBRE_DIAMETER.name;
     match key.accepts {
-        Accepts::Quantity(limits) => Some((key.name, Some(limits.dimension))),
-        Accepts::Number { .. } => Some((key.name, Some(Dimension::Fraction))),
+        Accepts::Quantity(limits) | Accepts::Uncertain(limits) => Some((key.name, Some(limits.dimension))),
+        Accepts::Number { .. } | Accepts::UncertainNumber(_) => Some((key.name, Some(Dimension::Fraction))),
         Accepts::Spellings(_) if length => Some((key.name, Some(Dimension::Length))),
         Accepts::Text => Some((key.name, None)),
         _ => None,

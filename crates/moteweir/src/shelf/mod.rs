@@ -7,7 +7,7 @@ mod class;
 
 use std::sync::LazyLock;
 
-pub use class::{Class, ClassNumber, ClassStructure, ClassValue, ShelfError};
+pub use class::{Class, ClassNumber, ClassStructure, ClassValue, ClassVariation, ShelfError};
 
 use crate::near::nearest;
 

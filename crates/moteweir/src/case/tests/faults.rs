@@ -92,9 +92,9 @@ fn quantities() {
     );
     assert_said(
         &felt_and("thickness = true"),
-        &["4:13 error: `thickness` is true or false, but takes a length as a text with a unit, or \
-           { sheets = 4, value = \"4.4 mm\" } [expected a length as a text with a unit, or \
-           { sheets = 4, value = \"4.4 mm\" }] (for example: thickness = \"1.1 mm\")"],
+        &["4:13 error: `thickness` is true or false, but takes a length as a text with a unit, \
+           { sheets = 4, value = \"4.4 mm\" }, or what is known of it [expected a length as a text with a unit, \
+           { sheets = 4, value = \"4.4 mm\" }, or what is known of it] (for example: thickness = \"1.1 mm\")"],
     );
     assert_said(
         &whole_web_and("solidity = 12"),

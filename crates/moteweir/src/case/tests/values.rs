@@ -8,6 +8,7 @@ use moteweir_physics::closure::Closure;
 use super::super::{
     Binding, Case, Derivation, FibreFacts, Known, Material, Origin, ReadingKind, Structure, Weave, Web,
 };
+use crate::Doubt;
 use crate::scenario::starter;
 use crate::shelf::{ClassStructure, Shelf};
 use crate::{OperatingPoint, Problems};
@@ -202,10 +203,9 @@ fn six_lines_suffice_and_every_assumption_is_listed() {
     let felt = web(case.materials.into_iter().next().unwrap());
     close(felt.basis_weight.value.to_g_per_m2(), 160.0);
     close(felt.thickness.value.to_mm(), 160.0 / (0.099 * 1380.0));
-    // The class's range of solidity, 0.06 to 0.2, is the thickness's range upside down.
-    let (low, high) = felt.thickness.range.unwrap();
-    close(low.to_mm(), 160.0 / (0.2 * 1380.0));
-    close(high.to_mm(), 160.0 / (0.06 * 1380.0));
+    // What is not known is the class's solidity, 0.06 to 0.2; the thickness follows it.
+    assert!(felt.thickness.doubt.is_none());
+    assert_eq!(felt.solidity.doubt, Doubt::between(0.06, 0.2));
 }
 
 #[test]
@@ -248,7 +248,7 @@ fn the_surest_statement_of_the_fibre_wins() {
     close(reading.pressure_drop.si(), 24.0);
     close(reading.face_velocity.si(), 0.1);
     let (of_class, _) = median(fibre(""));
-    assert!(matches!(of_class.origin, Origin::Class { .. }) && of_class.range.is_some(), "{of_class:?}");
+    assert!(matches!(of_class.origin, Origin::Class { .. }) && !of_class.doubt.is_none(), "{of_class:?}");
 }
 
 #[test]

@@ -49,7 +49,7 @@ section!(Target, "[[target]]", "what a stack has to reach.", {
     );
 });
 
-section!(Question, "[question]", "how many layers of a material?", {
+section!(Question, "[question]", "which number of layers of a material to use.", {
     LAYERS_OF = Key::new("layers_of", NAME, "The material to be layered.", "layers_of = \"needled felt\"");
     BEFORE = Key::new(
         "before",
@@ -126,12 +126,18 @@ section!(Face, "[face]", "how the filter is worn.", {
 
 section!(Slit, "slit", "a gap along a part of the edge.", {
     LENGTH = Key::new("length", Accepts::Uncertain(EDGE), "Length along the edge.", "length = \"60 mm\"");
-    GAP = Key::new("gap", Accepts::Uncertain(self::GAP), "Distance between filter and face.", "gap = \"0.3 mm\"");
+    GAP = Key::new(
+        "gap",
+        Accepts::Uncertain(self::GAP),
+        "Distance between filter and face.",
+        "gap = \"0.3 mm\"",
+    );
     DEPTH = Key::new("depth", Accepts::Uncertain(EDGE), "Way of the air through it.", "depth = \"10 mm\"");
 });
 
 section!(PowerLaw, "power_law", "a leak with a pressure drop that is a power of the flow.", {
-    FLOW = Key::new("flow", Accepts::Uncertain(super::FLOW), "A flow through the leak.", "flow = \"10 L/min\"");
+    FLOW =
+        Key::new("flow", Accepts::Uncertain(super::FLOW), "A flow through the leak.", "flow = \"10 L/min\"");
     PRESSURE_DROP = Key::new(
         "pressure_drop",
         Accepts::Uncertain(PRESSURE),
@@ -173,7 +179,8 @@ section!(FitFactor, "fit_factor", "a leak from a fit test.", {
         "like = \"slit\"",
     )
     .or("hole");
-    LENGTH = Key::new("length", Accepts::Quantity(EDGE), "Length of the slit.", "length = \"60 mm\"").or("60 mm");
+    LENGTH =
+        Key::new("length", Accepts::Quantity(EDGE), "Length of the slit.", "length = \"60 mm\"").or("60 mm");
     DEPTH = Key::new("depth", Accepts::Quantity(EDGE), "Depth of the slit.", "depth = \"10 mm\"").or("10 mm");
 });
 

@@ -9,33 +9,38 @@ const COEFFICIENT: Limits = Limits::new(D::Fraction, "0 %", "99 %");
 
 const SCALES: &[&str] = &["log", "linear"];
 
-section!(Unsure, "what is known of a value", "a value that you do not know exactly, in place of the value.", {
-    BETWEEN = Key::new(
-        "between",
-        Accepts::Spellings("two values of the key, the lower first"),
-        "Somewhere between two values; a prediction takes the middle on the scale.",
-        "between = [\"8 um\", \"20 um\"]",
-    );
-    SCALE = Key::new(
-        "scale",
-        Accepts::Choice(SCALES),
-        "What `between` is uniform in: the logarithm of the value or the value itself.",
-        "scale = \"linear\"",
-    )
-    .or("log");
-    ABOUT = Key::new(
-        "about",
-        Accepts::Spellings("a value of the key"),
-        "Normal about this value, cut off where the impossible begins; a prediction takes the value itself.",
-        "about = \"14 um\"",
-    );
-    GIVE_OR_TAKE = Key::new(
-        "give_or_take",
-        Accepts::Spellings("a value of the key"),
-        "Standard deviation of `about`.",
-        "give_or_take = \"3 um\"",
-    );
-});
+section!(
+    Unsure,
+    "what is known of a value",
+    "a value that you do not know exactly, in place of the value.",
+    {
+        BETWEEN = Key::new(
+            "between",
+            Accepts::Spellings("two values of the key, the lower first"),
+            "Somewhere between two values; a prediction takes the middle on the scale.",
+            "between = [\"8 um\", \"20 um\"]",
+        );
+        SCALE = Key::new(
+            "scale",
+            Accepts::Choice(SCALES),
+            "What `between` is uniform in: the logarithm of the value or the value itself.",
+            "scale = \"linear\"",
+        )
+        .or("log");
+        ABOUT = Key::new(
+            "about",
+            Accepts::Spellings("a value of the key"),
+            "Normal about this value, cut off where the impossible begins; a prediction takes the value itself.",
+            "about = \"14 um\"",
+        );
+        GIVE_OR_TAKE = Key::new(
+            "give_or_take",
+            Accepts::Spellings("a value of the key"),
+            "Standard deviation of `about`.",
+            "give_or_take = \"3 um\"",
+        );
+    }
+);
 
 section!(Varies, "[material.varies]", "how pieces of a material differ from one another.", {
     BASIS_WEIGHT = Key::new(

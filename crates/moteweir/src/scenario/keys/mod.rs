@@ -21,7 +21,8 @@ const DIAMETERS: &[&str] = &["mobility", "aerodynamic", "optical"];
 const STRUCTURES: &[&str] = &["web", "weave", "knit"];
 const CLOSURES: &[&str] = &["lee-liu", "kuwabara-cell"];
 const DIRECTIONS: &[&str] = &["horizontal", "down", "up"];
-const PARTICLE_SIZE: Limits = Limits::new(D::Length, "1 nm", "100 um");
+/// What is possible of a particle's diameter.
+pub(crate) const PARTICLE_SIZE: Limits = Limits::new(D::Length, "1 nm", "100 um");
 const VELOCITY: Limits = Limits::new(D::Velocity, "0.001 cm/s", "20 m/s");
 const PRESSURE: Limits = Limits::new(D::Pressure, "0.0001 Pa", "100 kPa");
 const FLOW: Limits = Limits::new(D::Flow, "0.001 L/min", "100000 m3/h");
@@ -52,9 +53,7 @@ macro_rules! section {
 mod decision;
 mod doubt;
 
-pub use decision::{
-    Breathing, Face, FitFactor, PowerLaw, Question, Slit, Target, Vary,
-};
+pub use decision::{Breathing, Face, FitFactor, PowerLaw, Question, Slit, Target, Vary};
 pub use doubt::{Unsure, Variation, Varies};
 
 section!(Root, "the scenario", "what the file is about.", {
@@ -101,7 +100,7 @@ section!(Root, "the scenario", "what the file is about.", {
     QUESTION = Key::new(
         "question",
         Accepts::Table(&Question::SECTION),
-        "How many layers of a material?",
+        "Which number of layers of a material to use.",
         "[question]",
     );
     FACE = Key::new(
