@@ -3,6 +3,7 @@
 //! [`trajectory`] solves what a fibre catches by interception and inertia. [`impaction_table`] runs it over the whole
 //! range of particles, fibres and webs and writes the table that `moteweir-physics` compiles in.
 
+pub mod convection;
 pub mod impaction_table;
 pub mod quantile;
 pub mod random;

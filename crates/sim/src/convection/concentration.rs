@@ -1,0 +1,55 @@
+//! The concentration round the fibre, on one grid.
+
+use super::carrier::Diffuser;
+use super::edge::EdgeCondition;
+use super::efficiency::Resolution;
+use super::grid::Grid;
+use super::operator::{Balance, Fluxes};
+
+/// The concentration of particles in the upper half of a cell, 1 where they enter, and their balance.
+#[derive(Clone, Debug)]
+pub struct Concentration {
+    grid: Grid,
+    values: Vec<f64>,
+    fluxes: Fluxes,
+}
+
+impl Concentration {
+    /// Solves on one grid, without extrapolation.
+    pub fn solve(diffuser: &Diffuser, edge: EdgeCondition, resolution: Resolution) -> Self {
+        let grid = Grid::new(diffuser, resolution.rings.max(2), resolution.sectors.max(2));
+        let balance = Balance::new(diffuser, &grid, edge);
+        let (matrix, mut values) = balance.equations();
+        matrix.solve(&mut values);
+        let fluxes = balance.fluxes(&values);
+        Self { grid, values, fluxes }
+    }
+
+    /// Single-fibre efficiency [-]: what the half cell catches, over U a and the concentration that enters.
+    pub fn efficiency(&self) -> f64 {
+        self.fluxes.caught
+    }
+
+    /// What the half cell catches, what enters it and what leaves it.
+    pub fn fluxes(&self) -> Fluxes {
+        self.fluxes
+    }
+
+    /// The distances of the rings' middles from the fibre's centre, in fibre radii.
+    pub fn radii(&self) -> Vec<f64> {
+        self.grid.middles.iter().map(|gap| self.grid.contact + gap).collect()
+    }
+
+    /// The angles of the sectors' middles, counted from behind the fibre.
+    pub fn bearings(&self) -> &[f64] {
+        &self.grid.bearings
+    }
+
+    /// The concentration in a ring and a sector; none where there is no such volume.
+    pub fn value(&self, ring: usize, sector: usize) -> Option<f64> {
+        if ring >= self.grid.rings() || sector >= self.grid.sectors() {
+            return None;
+        }
+        self.values.get(self.grid.number(ring, sector)).copied()
+    }
+}
