@@ -46,7 +46,7 @@ pub(crate) enum Command {
     #[command(
         after_help = "Examples:\n  moteweir predict scenarios/smallest.toml\n  moteweir predict my-mask.toml --json > prediction.json\n  moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\" \\\n      --thickness \"0.2 mm\" --layers 3 --velocity \"10 cm/s\""
     )]
-    Predict(PredictArguments),
+    Predict(Box<PredictArguments>),
     /// Do the whole job: predictions, one to eight layers of each material, figures, data and a summary.
     #[command(
         after_help = "Example:\n  moteweir review scenarios/seaside-inserts.toml --out review\n\nThe folder is written whole or not at all. One that holds anything but an earlier review is not touched."
@@ -79,7 +79,7 @@ pub(crate) struct NewArguments {
 #[derive(Debug, Args)]
 pub(crate) struct PredictArguments {
     /// The scenario; without one, describe a material by the options.
-    #[arg(required_unless_present = "class", conflicts_with = "class")]
+    #[arg(required_unless_present = "class", conflicts_with = "QuickMaterial")]
     pub(crate) file: Option<PathBuf>,
     /// Print the whole prediction as JSON.
     #[arg(long, conflicts_with = "csv")]

@@ -1,0 +1,16 @@
+//! The built program, seen from outside: its output, its files, its exit codes, its help, and the README.
+//!
+//! A failure here means that somebody who uses the program sees something else than was promised.
+
+mod dependencies;
+mod examples;
+mod faults;
+mod help;
+mod odd_files;
+mod options;
+mod prediction;
+mod program;
+mod readme;
+mod review;
+mod scenarios;
+mod shelf;
