@@ -215,24 +215,28 @@ impl PreparedFibre {
     /// 0.132; 0.289 for Coulomb force with polarisation, 0.281). The largest of all terms alone is the low end, the
     /// sum of all the high end.
     pub fn with_charge(&self, uncharged: &Uncharged, charges: i32) -> SingleFibre {
-        let mechanical = uncharged.single;
+        SingleFibre {
+            electrostatic: jointly(0.0, self.charge_terms(&uncharged.charge, charges)),
+            total: self.total_with_charge(uncharged, charges),
+            ..uncharged.single
+        }
+    }
+
+    /// The total of [`PreparedFibre::with_charge`] alone, for sums over charges and fibres.
+    pub fn total_with_charge(&self, uncharged: &Uncharged, charges: i32) -> Estimate {
+        let m = uncharged.single.total;
         let [first, second] = self.charge_terms(&uncharged.charge, charges);
         let charge_sum = first + second;
         if charge_sum <= 0.0 {
-            return mechanical;
+            return m;
         }
-        let m = mechanical.total;
-        let wandering = mechanical.diffusion + mechanical.cross;
+        let wandering = uncharged.single.diffusion + uncharged.single.cross;
         let carried = (m.value - wandering).max(0.0);
         let cap = |e: f64| e.min(self.whole_cell());
-        let value = cap(wandering + jointly([carried, first, second]));
+        let value = cap(wandering + jointly(carried, [first, second]));
         let low = cap(m.low.max(first).max(second));
         let high = cap(m.high + charge_sum);
-        SingleFibre {
-            electrostatic: jointly([first, second, 0.0]),
-            total: Estimate { low: low.min(value), value, high: high.max(value) },
-            ..mechanical
-        }
+        Estimate { low: low.min(value), value, high: high.max(value) }
     }
 
     /// Whether a charge number changes anything: on charged fibres or for charged particles.
@@ -399,8 +403,10 @@ impl PreparedFibre {
 }
 
 /// What several deterministic forces catch together; between the largest and the sum.
-fn jointly(terms: [f64; 3]) -> f64 {
-    terms.iter().map(|e| e * e * e.sqrt()).sum::<f64>().powf(1.0 / 2.5)
+fn jointly(carried: f64, charge: [f64; 2]) -> f64 {
+    let power = |e: f64| e * e * e.sqrt();
+    let all = power(carried) + power(charge[0]) + power(charge[1]);
+    if all > 0.0 { all.powf(1.0 / 2.5) } else { 0.0 }
 }
 
 /// Length of fibre in a unit of a web's volume \[m/m3\]: 4 alpha/(pi <d_f^2>).
@@ -415,7 +421,7 @@ mod tests {
     #[test]
     fn two_forces_together_catch_what_the_joint_solutions_say() {
         // Solidity 0.05: polarisation at N = 0.1 with interception at R = 0.3; Coulomb and polarisation at N = 0.3.
-        assert!((jointly([0.199 - 0.109, 0.0, 0.109]) / 0.131 - 1.0).abs() < 0.03);
-        assert!((jointly([0.0, 0.425 - 0.217, 0.217]) / 0.289 - 1.0).abs() < 0.03);
+        assert!((jointly(0.199 - 0.109, [0.0, 0.109]) / 0.131 - 1.0).abs() < 0.03);
+        assert!((jointly(0.0, [0.425 - 0.217, 0.217]) / 0.289 - 1.0).abs() < 0.03);
     }
 }

@@ -146,14 +146,15 @@ impl PreparedWeb {
         if let [only] = charges {
             return vec![self.penetration_of(self.exponent(particle, *only))];
         }
-        let mechanical: Vec<Uncharged> =
-            self.fibres.iter().map(|(fibre, _)| fibre.mechanical(particle)).collect();
+        let weighted: Vec<(&PreparedFibre, Uncharged, f64)> = self
+            .fibres
+            .iter()
+            .map(|(fibre, share)| (fibre, fibre.mechanical(particle), self.weight(fibre, *share, particle)))
+            .collect();
         let of = |&n: &i32| {
-            let mut exponent = Estimate::exact(0.0);
-            for ((fibre, share), m) in self.fibres.iter().zip(&mechanical) {
-                let total = fibre.with_charge(m, n).total;
-                exponent = exponent.plus(total, self.weight(fibre, *share, particle));
-            }
+            let exponent = weighted.iter().fold(Estimate::exact(0.0), |sum, (fibre, mechanical, weight)| {
+                sum.plus(fibre.total_with_charge(mechanical, n), *weight)
+            });
             self.penetration_of(exponent)
         };
         charges.iter().map(of).collect()

@@ -180,7 +180,7 @@ impl Fibres {
             return Estimate::exact(f64::INFINITY);
         }
         let weight = self.length_over_area * self.fibre.cleared_width(particle);
-        self.fibre.with_charge(mechanical, charges).total.map_rising(|e| e * weight)
+        self.fibre.total_with_charge(mechanical, charges).map_rising(|e| e * weight)
     }
 }
 
@@ -203,9 +203,17 @@ struct PreparedFabric {
     pores: Option<PreparedPores>,
 }
 
-/// Mechanical capture by both kinds of fibre, which all charge states of a particle share.
+/// Mechanical capture by both kinds of fibre and by the bare pores, which all charge states of a particle share.
 struct Touched {
     yarns: Uncharged,
+    pores: Option<TouchedPores>,
+}
+
+/// What pores do to a particle before charge is asked.
+struct TouchedPores {
+    past_diffusion: f64,
+    rim: f64,
+    entry: Estimate,
     hairs: Option<Uncharged>,
 }
 
@@ -249,10 +257,9 @@ impl PreparedFabric {
     }
 
     fn touched(&self, particle: &Particle) -> Touched {
-        let hairs = self.pores.as_ref().and_then(|pores| pores.hairs.as_ref());
         Touched {
             yarns: self.yarns.fibre.mechanical(particle),
-            hairs: hairs.map(|hairs| hairs.fibre.mechanical(particle)),
+            pores: self.pores.as_ref().map(|pores| pores.touched(particle)),
         }
     }
 
@@ -264,7 +271,11 @@ impl PreparedFabric {
     fn paths(&self, particle: &Particle, charges: i32, touched: &Touched) -> Paths {
         let yarns = self.yarns.exponent(&touched.yarns, particle, charges);
         Paths {
-            pores: self.pores.as_ref().map(|pores| pores.path(particle, charges, touched.hairs.as_ref())),
+            pores: self
+                .pores
+                .as_ref()
+                .zip(touched.pores.as_ref())
+                .map(|(pores, touched)| pores.path(particle, charges, touched)),
             yarns: yarns.map_falling(even_penetration),
         }
     }
@@ -278,24 +289,30 @@ impl PreparedFabric {
 }
 
 impl PreparedPores {
-    fn path(&self, particle: &Particle, charges: i32, hairs: Option<&Uncharged>) -> PorePath {
-        let d = particle.diameter().to_m();
+    fn touched(&self, particle: &Particle) -> TouchedPores {
         let x = pore_capture::tube_parameter(
             particle.diffusivity().to_m2_per_s(),
             self.length,
             self.diameter,
             self.velocity,
         );
-        let past_diffusion = pore_capture::through_tube(x);
-        let rim = pore_capture::rim_interception(d, self.diameter);
         let most = pore_capture::entry_impaction(
             particle.relaxation_time().to_s(),
             self.face_velocity,
             self.diameter,
             self.open_share,
         );
-        let entry = Estimate { low: 0.0, value: ENTRY_VALUE * most, high: most };
-        let past_hairs = self.past_hairs(particle, charges, hairs);
+        TouchedPores {
+            past_diffusion: pore_capture::through_tube(x),
+            rim: pore_capture::rim_interception(particle.diameter().to_m(), self.diameter),
+            entry: Estimate { low: 0.0, value: ENTRY_VALUE * most, high: most },
+            hairs: self.hairs.as_ref().map(|hairs| hairs.fibre.mechanical(particle)),
+        }
+    }
+
+    fn path(&self, particle: &Particle, charges: i32, touched: &TouchedPores) -> PorePath {
+        let TouchedPores { past_diffusion, rim, entry, .. } = *touched;
+        let past_hairs = self.past_hairs(particle, charges, touched.hairs.as_ref());
         let unhindered = past_diffusion * (1.0 - rim);
         PorePath {
             past_diffusion,
