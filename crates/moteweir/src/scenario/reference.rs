@@ -3,12 +3,26 @@
 use std::fmt::Write as _;
 
 use super::key::{Accepts, Key, Section};
-use super::keys::Root;
+use super::keys::{Breathing, FibreDiameter, Layer, Root, Thickness, Unsure};
 
-/// Every section and key of a scenario, as Markdown: what it states, what it takes, what is possible, its default.
+/// Three things that are easily taken for one another, side by side.
+const THREE_SPELLINGS: &str = include_str!("../../data/spellings.md");
+
+/// Sections of values that are a table in one of their spellings.
+const SPELLED: [&Section; 4] =
+    [&Thickness::SECTION, &FibreDiameter::SECTION, &Layer::SECTION, &Breathing::SECTION];
+
+/// Every section and key of a scenario, as Markdown: what it states, what it takes, what is possible, its default; then
+/// the three ways in which a value may be more than one.
 pub fn reference() -> String {
     let mut text = String::new();
     describe(&Root::SECTION, &mut text);
+    for section in SPELLED {
+        describe(section, &mut text);
+    }
+    text.push_str(THREE_SPELLINGS);
+    text.push('\n');
+    describe(&Unsure::SECTION, &mut text);
     text
 }
 

@@ -1,5 +1,7 @@
 //! Tests of the way from text to case.
 
+mod decisions;
+mod doubts;
 mod faults;
 mod hostile;
 mod values;

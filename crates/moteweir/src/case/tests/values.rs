@@ -194,6 +194,8 @@ fn six_lines_suffice_and_every_assumption_is_listed() {
         "solidity",
         "unevenness",
         "surface_charge",
+        "varies.basis_weight",
+        "varies.fibre_diameter",
     ];
     for key in of_felt {
         assert!(listed.iter().any(|entry| (entry.0, entry.1) == (Some("felt"), key)), "{key}: {listed:#?}");
@@ -339,7 +341,11 @@ fn shares_by_mass_come_back_as_shares_by_mass() {
 
 #[test]
 fn the_scenarios_that_come_with_it_are_without_fault() {
-    for text in [starter(), include_str!("../../../../../scenarios/seaside-inserts.toml")] {
+    for text in [
+        starter(),
+        include_str!("../../../../../scenarios/seaside-inserts.toml"),
+        include_str!("../../../../../scenarios/unsure-felt.toml"),
+    ] {
         let case = case(text);
         assert_eq!(case.warnings, []);
     }
