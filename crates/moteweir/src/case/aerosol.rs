@@ -1,7 +1,8 @@
 //! Checked aerosols and counter channels: what an efficiency is averaged over.
 
 use moteweir_physics::aerosol::{self, DiameterKind, Shape, Weighting};
-use moteweir_units::Length;
+use moteweir_physics::air::Air;
+use moteweir_units::{Density, Length};
 
 use super::Case;
 
@@ -57,5 +58,10 @@ impl Case {
             shape: Shape::PowerLaw { exponent: 0.0, from: channel.from, to },
             diameter: DiameterKind::Mobility,
         }
+    }
+
+    /// Sizes and weights over which an efficiency of a channel is averaged.
+    pub fn channel_nodes(&self, channel: &Channel, air: &Air, density: Density) -> Vec<(Length, f64)> {
+        self.channel_aerosol(channel).nodes_in_channel(channel.from, channel.to, air, density)
     }
 }

@@ -2,12 +2,14 @@
 
 use moteweir_physics::breathing::{Inhalation, WorkLevel};
 use moteweir_physics::leak::{FitReading, LeakError, LeakLaw, LeakShape, PowerLaw};
+use moteweir_units::show::number;
 use moteweir_units::{Area, Flow, Length, Pressure, Time};
 
 use super::facts::of;
 use super::input::{Input, Uncertain, given, uncertain_among};
 use super::known::Known;
 use super::ledger::{Ledger, default_si};
+use crate::doubt::Doubt;
 use crate::problem::{Fault, Span};
 use crate::scenario::{
     BreathingAsWritten, Entry, FaceAsWritten, FitFactorAsWritten, PowerLawAsWritten, Quantity, SlitAsWritten,
@@ -85,6 +87,30 @@ pub struct Breathing {
 }
 
 impl Leak {
+    /// The leak for a reader, such as `a slit 40 mm long, 0.24 mm wide (0.1 to 0.59 mm) and 12 mm deep`.
+    pub fn words(&self) -> String {
+        let mm = |known: &Known<Length>| in_unit(known.value.si(), known.doubt, (1e3, " mm"));
+        match self {
+            Self::None => "no leak".to_owned(),
+            Self::Slit { length, gap, depth } => {
+                format!("a slit {} long, {} wide and {} deep", mm(length), mm(gap), mm(depth))
+            }
+            Self::Hole { diameter } => format!("a hole of {}", mm(diameter)),
+            Self::PowerLaw { flow, pressure_drop, exponent } => format!(
+                "a leak of {} at {}, going with the power {} of the flow",
+                in_unit(pressure_drop.value.si(), pressure_drop.doubt, (1.0, " Pa")),
+                in_unit(flow.value.si(), flow.doubt, (6e4, " L/min")),
+                in_unit(exponent.value, exponent.doubt, (1.0, "")),
+            ),
+            Self::FitFactor { value, flow, shape, .. } => format!(
+                "a fit factor of {} at {} L/min, the leak taken as a {}",
+                in_unit(value.value, value.doubt, (1.0, "")),
+                number(flow.to_l_per_min(), 3),
+                if *shape == LeakShape::Hole { "hole" } else { "slit" },
+            ),
+        }
+    }
+
     /// What is not known of the leak.
     pub fn unknowns(&self) -> Vec<Uncertain> {
         uncertain_among(match self {
@@ -112,8 +138,8 @@ impl Leak {
     /// # Errors
     /// Where no such leak can be, such as a gap above the length of its slit.
     pub fn with_inputs(&self, inputs: &[(Input, f64)]) -> Result<LeakAt, LeakError> {
-        let number = |input, central: f64| given(inputs, input).unwrap_or(central);
-        let length = |input, known: &Known<Length>| Length::from_si(number(input, known.value.si()));
+        let at = |input, central: f64| given(inputs, input).unwrap_or(central);
+        let length = |input, known: &Known<Length>| Length::from_si(at(input, known.value.si()));
         Ok(match self {
             Self::None => LeakAt::Law(LeakLaw::Sealed),
             Self::Slit { length: along, gap, depth } => LeakAt::Law(LeakLaw::slit(
@@ -128,22 +154,31 @@ impl Leak {
             }
             Self::PowerLaw { flow, pressure_drop, exponent } => {
                 let law = PowerLaw::through(
-                    Flow::from_si(number(Input::LeakFlow, flow.value.si())),
-                    Pressure::from_si(number(Input::LeakPressureDrop, pressure_drop.value.si())),
-                    number(Input::LeakExponent, exponent.value),
+                    Flow::from_si(at(Input::LeakFlow, flow.value.si())),
+                    Pressure::from_si(at(Input::LeakPressureDrop, pressure_drop.value.si())),
+                    at(Input::LeakExponent, exponent.value),
                 )?;
                 LeakAt::Law(LeakLaw::PowerLaw(law))
             }
             Self::FitFactor { value, flow, filter_penetration, shape } => {
                 let reading = FitReading {
-                    fit_factor: number(Input::FitFactor, value.value),
+                    fit_factor: at(Input::FitFactor, value.value),
                     flow: *flow,
-                    filter_penetration: number(Input::FilterPenetration, filter_penetration.value),
+                    filter_penetration: at(Input::FilterPenetration, filter_penetration.value),
                     leak_penetration: 1.0,
                 };
                 LeakAt::Fit(reading, *shape)
             }
         })
+    }
+}
+
+/// An SI value in a unit, `per_si` of which are one, with the ends of its 95 % band where it is not known.
+fn in_unit(si: f64, doubt: Doubt, (per_si, unit): (f64, &str)) -> String {
+    let text = |si: f64| format!("{}{unit}", number(si * per_si, 2));
+    match doubt.ends(si) {
+        None => format!("{}{unit}", number(si * per_si, 3)),
+        Some((low, high)) => format!("{} ({} to {})", text(si), text(low), text(high)),
     }
 }
 

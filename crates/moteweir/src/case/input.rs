@@ -4,7 +4,7 @@ use crate::doubt::Doubt;
 
 /// A quantity of a material or of a leak that a scenario may leave uncertain. Values are SI throughout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[expect(missing_docs, reason = "`name` says what each is")]
+#[expect(missing_docs, reason = "`words` says what each is")]
 pub enum Input {
     BasisWeight,
     Thickness,
@@ -32,6 +32,62 @@ pub enum Input {
 }
 
 impl Input {
+    /// Every input.
+    pub const ALL: [Self; 23] = [
+        Self::BasisWeight,
+        Self::Thickness,
+        Self::Solidity,
+        Self::FibreDensity,
+        Self::FibreDiameter,
+        Self::FibreLinearDensity,
+        Self::FibreGsd,
+        Self::SurfaceCharge,
+        Self::Unevenness,
+        Self::Warp,
+        Self::Weft,
+        Self::YarnLinearDensity,
+        Self::YarnWidth,
+        Self::Hairs,
+        Self::LeakLength,
+        Self::LeakGap,
+        Self::LeakDepth,
+        Self::HoleDiameter,
+        Self::LeakFlow,
+        Self::LeakPressureDrop,
+        Self::LeakExponent,
+        Self::FitFactor,
+        Self::FilterPenetration,
+    ];
+
+    /// A number of its own, the same in every version: random numbers are keyed by it. A new input takes a new number.
+    pub const fn number(self) -> u16 {
+        match self {
+            Self::BasisWeight => 1,
+            Self::Thickness => 2,
+            Self::Solidity => 3,
+            Self::FibreDensity => 4,
+            Self::FibreDiameter => 5,
+            Self::FibreLinearDensity => 6,
+            Self::FibreGsd => 7,
+            Self::SurfaceCharge => 8,
+            Self::Unevenness => 9,
+            Self::Warp => 10,
+            Self::Weft => 11,
+            Self::YarnLinearDensity => 12,
+            Self::YarnWidth => 13,
+            Self::Hairs => 14,
+            Self::LeakLength => 15,
+            Self::LeakGap => 16,
+            Self::LeakDepth => 17,
+            Self::HoleDiameter => 18,
+            Self::LeakFlow => 19,
+            Self::LeakPressureDrop => 20,
+            Self::LeakExponent => 21,
+            Self::FitFactor => 22,
+            Self::FilterPenetration => 23,
+        }
+    }
+
     /// The key that states it.
     pub const fn key(self) -> &'static str {
         match self {
@@ -62,7 +118,7 @@ impl Input {
     }
 
     /// What it is, for a sentence: "most of what you do not know is the ...".
-    pub const fn name(self) -> &'static str {
+    pub const fn words(self) -> &'static str {
         match self {
             Self::BasisWeight => "basis weight",
             Self::Thickness => "thickness",
@@ -151,4 +207,23 @@ pub(super) fn uncertain_among(quantities: impl IntoIterator<Item = (Input, f64, 
         .filter(|(_, _, doubt)| !doubt.is_none())
         .map(|(input, value, doubt)| Uncertain { input, value, doubt })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_input_has_its_own_number_key_and_words() {
+        for (index, input) in Input::ALL.into_iter().enumerate() {
+            assert!(!input.measure().is_empty());
+            for other in Input::ALL.into_iter().skip(index + 1) {
+                assert!(
+                    input.number() != other.number() && input.key() != other.key(),
+                    "{input:?} {other:?}"
+                );
+                assert_ne!(input.words(), other.words());
+            }
+        }
+    }
 }
