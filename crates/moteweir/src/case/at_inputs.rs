@@ -39,7 +39,7 @@ impl Material {
         }
     }
 
-    /// The material with some inputs at other values [SI]; `None` where no such layer can be (denser than fibres pack)
+    /// The material with some inputs at other values \[SI\]; `None` where no such layer can be (denser than fibres pack)
     /// or the values contradict one another.
     ///
     /// Inputs that are not named keep their central values, apart from what geometry forces. Of weight, thickness and
@@ -82,7 +82,7 @@ impl Web {
         uncertain_among(all.into_iter().flatten())
     }
 
-    /// The numbers of a sheet at some inputs [SI]: see [`Material::with_inputs`]. Cheap enough for a draw.
+    /// The numbers of a sheet at some inputs \[SI\]: see [`Material::with_inputs`]. Cheap enough for a draw.
     pub fn sheet(&self, inputs: &[(Input, f64)]) -> Option<Sheet> {
         let of = |input, central: f64| given(inputs, input).unwrap_or(central);
         let density = Density::from_si(of(Input::FibreDensity, self.fibre_density.value.si()));

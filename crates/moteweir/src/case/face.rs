@@ -133,7 +133,7 @@ impl Leak {
         })
     }
 
-    /// The leak with some inputs at other values [SI]; the others at their central ones.
+    /// The leak with some inputs at other values \[SI\]; the others at their central ones.
     ///
     /// # Errors
     /// Where no such leak can be, such as a gap above the length of its slit.

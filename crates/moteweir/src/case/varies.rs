@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::input::{Input, given};
-use super::known::Origin;
+use super::known::{Known, Origin};
 use super::material::{Material, Structure};
 use crate::problem::Fault;
 use crate::scenario::{Entry, Key, Quantity, VariationAsWritten, keys};
@@ -66,7 +66,7 @@ impl Material {
         let (measured, unmeasured) = match &self.structure {
             Structure::Web(web) => (web.thickness.is_measured(), basis_weight),
             Structure::Weave(weave) => {
-                (weave.thickness.as_ref().is_some_and(|known| known.is_measured()), basis_weight.sqrt())
+                (weave.thickness.as_ref().is_some_and(Known::is_measured), basis_weight.sqrt())
             }
         };
         let alone = if measured { 1.0 } else { unmeasured };

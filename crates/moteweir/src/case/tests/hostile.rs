@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::super::Case;
+use super::super::{Case, Structure};
 use crate::Shelf;
 use crate::scenario::starter;
 
@@ -22,9 +22,8 @@ fn survives(text: &str) {
     }
 }
 
-/// The starter with one stretch of it replaced.
-fn spoilt(start: usize, length: usize, by: &str) -> String {
-    let text = starter();
+/// A text with one stretch of it replaced.
+fn spoilt(text: &str, start: usize, length: usize, by: &str) -> String {
     let floor = |mut at: usize| {
         while !text.is_char_boundary(at) {
             at -= 1;
@@ -50,20 +49,58 @@ proptest! {
         length in 0_usize..60,
         by in "[\\PC\n\"'{}\\[\\]=.,#]{0,12}",
     ) {
-        survives(&spoilt(start, length, &by));
+        survives(&spoilt(starter(), start, length, &by));
+    }
+
+    #[test]
+    fn a_spoilt_scenario_of_uncertain_things_is_survived(
+        start in 0_usize..3000,
+        length in 0_usize..60,
+        by in "[\\PC\n\"'{}\\[\\]=.,#]{0,12}",
+    ) {
+        survives(&spoilt(include_str!("../../../../../scenarios/unsure-felt.toml"), start, length, &by));
+    }
+
+    #[test]
+    fn draws_of_any_class_agree_or_are_none(
+        class in prop::sample::select(Shelf::built_in().classes().iter().collect::<Vec<_>>()),
+        shares in prop::collection::vec(1e-9_f64..1.0, 12),
+    ) {
+        let text = format!("[[material]]\nclass = \"{}\"\n[[stack]]\nlayers = \"{0}\"\n", class.name);
+        let Ok(case) = Case::read(&text, Shelf::built_in()) else { return Ok(()) };
+        let material = &case.materials[0];
+        let unknowns = material.unknowns();
+        let draw: Vec<_> =
+            unknowns.iter().zip(&shares).map(|(unknown, &p)| (unknown.input, unknown.quantile(p))).collect();
+        let Some(drawn) = material.with_inputs(&draw) else { return Ok(()) };
+        prop_assert!(drawn.unknowns().len() + draw.len() >= unknowns.len());
+        for (one, value) in &draw {
+            prop_assert!(value.is_finite() && *value >= 0.0, "{one:?} {value}");
+        }
+        if let Structure::Web(web) = &drawn.structure {
+            let solid = web.thickness.value.si() * web.solidity.value.fraction() * web.fibre_density.value.si();
+            prop_assert!((solid / web.basis_weight.value.si() - 1.0).abs() < 1e-9);
+        }
     }
 
     #[test]
     fn any_value_under_any_key_is_survived(
         key in prop::sample::select(vec![
             "swatch", "basis_weight", "thickness", "solidity", "fibre_diameter", "fibre_linear_density", "polymer",
-            "fibre_density", "air_permeability", "pressure_drop", "surface_charge", "unevenness", "warp", "class",
+            "fibre_density", "air_permeability", "pressure_drop", "surface_charge", "unevenness", "warp", "class", "varies",
+            "varies.basis_weight", "varies.surface_charge", "hairs", "yarn_width", "yarn_linear_density",
         ]),
         value in prop::sample::select(vec![
             "1", "-1", "0", "nan", "inf", "1e400", "99999999999999999999999", "0xff", "true", "1979-05-27", "[]", "{}",
             "\"\"", "\"-3 um\"", "\"1e308 kg\"", "\"1e-300 um\"", "\"0 g/m2\"", "\"\u{1f9f5}\"", "[[[1]]]", "{ sheets = 0 }",
             "{ median = \"1 um\", gsd = 0 }", "{ mass = \"1 g\", width = \"1 mm\", length = \"1 mm\", sheets = 1000 }",
-            "\"0.01 mm/s at 100 kPa\"", "\"1 um\"", "\"\"\"\n18 um\"\"\"", "\"1\\u0038 um\"", "\"1.8,0 g\"",
+            "\"0.01 mm/s at 100 kPa\"", "\"1 um\"",
+            "{ between = [\"1 um\", \"2 mm\"] }", "{ between = [0, 0.5] }", "{ between = [] }", "{ between = [[1], {}] }",
+            "{ about = \"1 mm\", give_or_take = \"1e-300 mm\" }", "{ about = 0.1, give_or_take = 1e300 }",
+            "{ about = \"100 g/m2\", give_or_take = \"nan g/m2\" }", "{ about = {}, give_or_take = {}, scale = 1 }",
+            "{ median = { between = [\"1 um\", \"2 um\"] }, gsd = 5 }", "{ value = { about = \"1 mm\" }, sheets = 3 }",
+            "{ lot = \"99 %\" }", "{ basis_weight = { sheet = -1 } }", "{ mass = { between = [\"1 mg\", \"9 kg\"] } }",
+            "\"\"\"\n18 um\"\"\"", "\"1\\u0038 um\"", "\"1.8,0 g\"",
         ]),
         class in prop::sample::select(vec!["needled felt", "sheeting low count", "fleece", "foam", "nothing"]),
     ) {
