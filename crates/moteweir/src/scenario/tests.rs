@@ -98,3 +98,21 @@ fn the_reference_has_every_key_with_its_default() {
          Default: 22 degC.\n  `temperature = \"22 degC\"`\n"
     ));
 }
+
+#[test]
+fn the_reference_sets_the_three_spellings_side_by_side_and_each_of_them_is_read() {
+    let reference = super::reference();
+    for section in [&keys::Unsure::SECTION, &keys::Thickness::SECTION, &keys::Breathing::SECTION] {
+        assert_eq!(reference.matches(&format!("## {}\n", section.name)).count(), 1, "{}", section.name);
+        for key in section.keys {
+            assert!(reference.contains(&format!("- `{}`: {}", key.name, key.doc)), "{}", key.name);
+        }
+    }
+    let (_, spellings) = reference.split_once("## More than one value").unwrap();
+    let examples: Vec<_> = spellings.split('`').filter(|part| part.contains(" = {")).collect();
+    assert_eq!(examples.len(), 6, "{examples:#?}");
+    for example in examples {
+        let (_, problems) = Scenario::read(&format!("[[material]]\n{example}\n"));
+        assert_eq!(problems, [], "{example}");
+    }
+}
