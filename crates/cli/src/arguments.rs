@@ -39,6 +39,9 @@ pub(crate) enum Command {
     /// List the classes of material on the shelf, or show one with its ranges and sources.
     #[command(after_help = "Example:\n  moteweir materials \"needled felt\"")]
     Materials(MaterialsArguments),
+    /// List every key of a scenario, with its unit, range, default and an example.
+    #[command(after_help = "Example:\n  moteweir keys")]
+    Keys,
     /// Write a commented scenario to start from.
     #[command(after_help = "Example:\n  moteweir new my-mask.toml")]
     New(NewArguments),
@@ -52,6 +55,14 @@ pub(crate) enum Command {
         after_help = "Example:\n  moteweir review scenarios/seaside-inserts.toml --out review\n\nThe folder is written whole or not at all. One that holds anything but an earlier review is not touched."
     )]
     Review(ReviewArguments),
+    /// Draw whole stacks many times: how far the answer spreads, whether targets hold, what to measure next.
+    #[command(
+        after_help = "Example:\n  moteweir vary scenarios/unsure-felt.toml --draws 2000\n\nAn interrupt ends it with what is known by then."
+    )]
+    Vary(VaryArguments),
+    /// Wear a filter on a leaking face: what is inhaled, and how many layers protect most.
+    #[command(after_help = "Example:\n  moteweir wear scenarios/unsure-felt.toml --draws 100")]
+    Wear(WearArguments),
 }
 
 /// Arguments of `check`.
@@ -148,4 +159,36 @@ pub(crate) struct ReviewArguments {
     /// The folder to write; by default beside the file, named after it.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+}
+
+/// Arguments of `vary`.
+#[derive(Debug, Args)]
+pub(crate) struct VaryArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+    /// Print the whole result as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Where the random numbers begin; the same seed gives the same result.
+    #[arg(long)]
+    pub(crate) seed: Option<u64>,
+    /// Exactly this many draws; else as many as the tolerance needs.
+    #[arg(long, value_parser = clap::value_parser!(u64).range(2..))]
+    pub(crate) draws: Option<u64>,
+}
+
+/// Arguments of `wear`.
+#[derive(Debug, Args)]
+pub(crate) struct WearArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+    /// Print the whole result as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Where the random numbers begin; the same seed gives the same result.
+    #[arg(long)]
+    pub(crate) seed: Option<u64>,
+    /// How many draws.
+    #[arg(long, value_parser = clap::value_parser!(u64).range(2..))]
+    pub(crate) draws: Option<u64>,
 }

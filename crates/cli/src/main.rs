@@ -32,8 +32,11 @@ fn run(arguments: &Arguments) -> Result<(), Failure> {
     match &arguments.command {
         Command::Check(check) => commands::check::run(check),
         Command::Materials(materials) => commands::materials::run(materials),
+        Command::Keys => commands::keys::run(),
         Command::New(new) => commands::new::run(new, arguments.quiet),
         Command::Predict(predict) => commands::predict::run(predict),
         Command::Review(review) => commands::review::run(review, arguments.quiet),
+        Command::Vary(vary) => commands::vary::run(vary, arguments.quiet),
+        Command::Wear(wear) => commands::wear::run(wear),
     }
 }

@@ -81,6 +81,15 @@ pub(crate) enum Failure {
     /// A figure cannot be drawn.
     #[error(transparent)]
     Figure(#[from] moteweir_plot::PlotError),
+    /// The filter cannot be worn.
+    #[error(transparent)]
+    Wear(#[from] moteweir::wear::WearFault),
+    /// Interrupts cannot be caught.
+    #[error("interrupts cannot be caught: {source}")]
+    Interrupts {
+        /// Why.
+        source: ctrlc::Error,
+    },
     /// Threads cannot be started.
     #[error("the threads cannot be started: {source}")]
     Threads {
@@ -103,6 +112,7 @@ impl Failure {
             _ if said.is_err() => ExitCode::FAILURE,
             Self::Problems { .. }
             | Self::Media(_)
+            | Self::Wear(_)
             | Self::Read { .. }
             | Self::NotText { .. }
             | Self::Exists { .. }

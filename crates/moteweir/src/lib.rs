@@ -5,6 +5,7 @@
 
 pub mod case;
 mod doubt;
+pub mod draws;
 mod fault;
 mod near;
 mod operating_points;
@@ -13,6 +14,8 @@ mod problem;
 pub mod report;
 pub mod scenario;
 pub mod shelf;
+pub mod vary;
+pub mod wear;
 pub mod words;
 
 pub use case::Case;

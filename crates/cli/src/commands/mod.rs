@@ -1,7 +1,10 @@
 //! One file a command.
 
 pub(crate) mod check;
+pub(crate) mod keys;
 pub(crate) mod materials;
 pub(crate) mod new;
 pub(crate) mod predict;
 pub(crate) mod review;
+pub(crate) mod vary;
+pub(crate) mod wear;

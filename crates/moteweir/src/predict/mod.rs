@@ -22,7 +22,8 @@ use crate::report::{
     self, AirReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
     StackReport, WarningReport,
 };
-use stack_model::{ModelAtVelocity, StackModel, Surroundings};
+use stack_model::{ModelAtVelocity, StackModel};
+pub(crate) use stack_model::{Surroundings, log_spaced};
 
 /// Single sizes that every prediction states.
 const STATED_SIZES_UM: [f64; 2] = [0.3, 1.0];

@@ -21,7 +21,7 @@ const COARSE: usize = 4;
 
 /// What all stacks of a case share.
 #[derive(Debug)]
-pub(super) struct Surroundings {
+pub(crate) struct Surroundings {
     /// Slices of the impaction table that all stacks share.
     slices: ImpactionSlices,
     /// The air.
@@ -56,6 +56,38 @@ impl Surroundings {
         }
     }
 
+    /// The same with so many sizes over the same range.
+    pub(crate) fn of_case(case: &Case, sizes: usize) -> Self {
+        let p = &case.particles;
+        let sizes = log_spaced(p.smallest.to_m(), p.largest.to_m(), sizes).into_iter().map(Length::from_m);
+        Self { sizes: sizes.collect(), ..Self::of(case) }
+    }
+
+    /// The headline closure.
+    pub(crate) const fn closure(&self) -> Closure {
+        self.closure
+    }
+
+    /// The air.
+    pub(crate) const fn air(&self) -> &Air {
+        &self.air
+    }
+
+    /// The particles.
+    pub(crate) const fn kind(&self) -> &ParticleKind {
+        &self.kind
+    }
+
+    /// Sizes of the curves.
+    pub(crate) fn sizes(&self) -> &[Length] {
+        &self.sizes
+    }
+
+    /// The setting of the headline closure.
+    pub(crate) fn headline(&self) -> Setting {
+        self.setting(self.closure)
+    }
+
     pub(super) fn setting(&self, closure: Closure) -> Setting {
         Setting { closure, air: self.air, direction: self.direction }
     }
@@ -66,7 +98,7 @@ impl Surroundings {
 }
 
 /// Positive numbers spaced evenly in the logarithm, both ends included and exact; at least two.
-pub(super) fn log_spaced(first: f64, last: f64, points: usize) -> Vec<f64> {
+pub(crate) fn log_spaced(first: f64, last: f64, points: usize) -> Vec<f64> {
     let (a, b) = (first.ln(), last.ln());
     let end = points - 1;
     (0..points)

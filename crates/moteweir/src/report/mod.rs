@@ -6,6 +6,8 @@ mod assumed;
 pub mod csv;
 mod prediction;
 mod review;
+mod variation;
+mod wear;
 
 pub use assumed::assumed;
 pub use prediction::FORMAT as PREDICTION_FORMAT;
@@ -15,3 +17,9 @@ pub use prediction::{
 };
 pub use review::FORMAT as REVIEW_FORMAT;
 pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};
+pub use variation::FORMAT as VARIATION_FORMAT;
+pub use variation::{
+    QuantileCurves, Quantiles, SensitivityReport, TargetReport, VariationReport, VariedStack,
+};
+pub use wear::FORMAT as WEAR_FORMAT;
+pub use wear::{BestLayers, InwardLeakage, WearReport, WornLayers};

@@ -6,6 +6,8 @@ mod prediction;
 mod review;
 mod shelf;
 mod table;
+mod vary;
+mod wear;
 
 pub use assumed::assumed;
 pub use effort::effort;
@@ -13,6 +15,8 @@ pub use prediction::prediction;
 pub use review::{review, review_screen};
 pub use shelf::{class, shelf};
 pub use table::{Align, Table};
+pub use vary::vary;
+pub use wear::wear;
 
 /// Width of the text.
 const WIDTH: usize = 110;

@@ -282,7 +282,7 @@ fn hazards(prediction: &Prediction) -> Vec<String> {
     lines
 }
 
-fn list(heading: &str, items: &[String]) -> String {
+pub(super) fn list(heading: &str, items: &[String]) -> String {
     let lines: Vec<String> = items.iter().map(|item| hanging(item)).collect();
     format!("{heading}\n{}", lines.join("\n"))
 }

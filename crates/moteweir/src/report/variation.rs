@@ -1,0 +1,122 @@
+//! How stacks vary: quantiles over draws, targets, and what leaves most open.
+
+use serde::Serialize;
+
+use super::prediction::{AssumedReport, WarningReport};
+
+/// Name of the format and its version.
+pub const FORMAT: &str = "moteweir.variation.1";
+
+/// The variation of a case.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VariationReport {
+    /// Format and version.
+    pub format: &'static str,
+    /// Title of the case.
+    pub title: String,
+    /// Where the random numbers began.
+    pub seed: u64,
+    /// One entry a stack and face velocity.
+    pub stacks: Vec<VariedStack>,
+    /// What to be careful about, each once.
+    pub warnings: Vec<WarningReport>,
+    /// Every value that the scenario did not state.
+    pub assumed: Vec<AssumedReport>,
+}
+
+/// A stack at one face velocity over all draws.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VariedStack {
+    /// Name.
+    pub name: String,
+    /// Headline closure.
+    pub closure: &'static str,
+    /// Flow over area.
+    pub face_velocity_m_per_s: f64,
+    /// How many draws.
+    pub draws: u64,
+    /// `counted`, `reached` (the tolerance), `exhausted` (it was not) or `interrupted`.
+    pub ending: &'static str,
+    /// Mobility diameters, rising.
+    pub diameter_m: Vec<f64>,
+    /// Quantiles of the penetration at each.
+    pub penetration: QuantileCurves,
+    /// Quantiles of the pressure drop.
+    pub pressure_drop_pa: Quantiles,
+    /// Quantiles of the most penetrating size.
+    pub mpps_m: Quantiles,
+    /// Quantiles of the penetration there.
+    pub mpps_penetration: Quantiles,
+    /// Quantiles of the quality factor there.
+    pub mpps_quality_factor_per_pa: Quantiles,
+    /// How likely each target holds.
+    pub targets: Vec<TargetReport>,
+    /// Which quantity leaves how much open.
+    pub sensitivity: Vec<SensitivityReport>,
+}
+
+/// Quantiles of a number, with the Monte Carlo standard error of the median.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Quantiles {
+    /// 2.5 % of draws lie below.
+    pub q025: f64,
+    /// A quarter lies below.
+    pub q25: f64,
+    /// The median.
+    pub q50: f64,
+    /// A quarter lies above.
+    pub q75: f64,
+    /// 2.5 % lie above.
+    pub q975: f64,
+    /// The mean.
+    pub mean: f64,
+    /// Monte Carlo standard error of the median.
+    pub q50_standard_error: f64,
+}
+
+/// Quantiles over sizes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct QuantileCurves {
+    /// 2.5 % of draws lie below.
+    pub q025: Vec<f64>,
+    /// A quarter lies below.
+    pub q25: Vec<f64>,
+    /// The median.
+    pub q50: Vec<f64>,
+    /// A quarter lies above.
+    pub q75: Vec<f64>,
+    /// 2.5 % lie above.
+    pub q975: Vec<f64>,
+    /// The mean.
+    pub mean: Vec<f64>,
+}
+
+/// How likely a target holds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TargetReport {
+    /// The target in words.
+    pub text: String,
+    /// Share of draws in which it holds.
+    pub probability: f64,
+    /// Monte Carlo standard error of the share.
+    pub standard_error: f64,
+}
+
+/// How much of the variance of a target's number comes from one quantity.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SensitivityReport {
+    /// The target, or the number, in words.
+    pub target: String,
+    /// The quantity in words: `fibre diameter of felt`.
+    pub quantity: String,
+    /// `unknown`, or `varies` from piece to piece.
+    pub kind: &'static str,
+    /// Key or measurement that would settle it, where one would.
+    pub measure: Option<&'static str>,
+    /// Share of the variance by this quantity alone.
+    pub first: f64,
+    /// Share with all that it does together with others.
+    pub total: f64,
+    /// Standard error of `total`.
+    pub total_standard_error: f64,
+}

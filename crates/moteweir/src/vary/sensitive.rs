@@ -1,0 +1,104 @@
+//! Which quantity leaves how much open: first-order and total sensitivity indices by quantity.
+
+use moteweir_sim::sensitivity::{Design, sensitivity};
+use std::ops::ControlFlow;
+
+use super::Run;
+use crate::case::{Case, Input};
+use crate::draws::Slot;
+use crate::report::SensitivityReport;
+
+/// Points of the quasi-random design in each replicate.
+const POINTS: u32 = 128;
+/// Replicates, whose scatter is the standard error.
+const REPLICATES: u32 = 8;
+/// A quantity whose total index is below this is not worth a row.
+const WORTH_A_ROW: f64 = 0.005;
+
+/// A quantity as a reader knows it: one unknown, or all that differs from piece to piece of a material.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Quantity {
+    Unknown(usize, Input),
+    Pieces(usize, Input),
+}
+
+impl Quantity {
+    fn of(slot: Slot) -> Option<Self> {
+        match slot {
+            Slot::Unknown { material, input } => Some(Self::Unknown(material, input)),
+            Slot::Lot { material, input } | Slot::Sheet { material, input, .. } => {
+                Some(Self::Pieces(material, input))
+            }
+            Slot::Leak { .. } => None,
+        }
+    }
+}
+
+/// Indices of every quantity for each number that a target is about, the largest total first.
+pub(super) fn of(case: &Case, run: &Run<'_>, slots: &[Slot]) -> Vec<SensitivityReport> {
+    let mut quantities: Vec<Quantity> = Vec::new();
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (i, slot) in slots.iter().enumerate() {
+        let Some(quantity) = Quantity::of(*slot) else { continue };
+        if let Some(at) = quantities.iter().position(|known| *known == quantity) {
+            groups[at].push(i);
+        } else {
+            quantities.push(quantity);
+            groups.push(vec![i]);
+        }
+    }
+    if quantities.is_empty() {
+        return Vec::new();
+    }
+    let names = run.measure_names();
+    let design = Design {
+        inputs: slots.len(),
+        outputs: names.len(),
+        groups,
+        points: POINTS,
+        replicates: REPLICATES,
+        seed: run.seed(),
+    };
+    let model = |numbers: &[f64], measures: &mut [f64]| {
+        let number = |slot: Slot| slots.iter().position(|known| *known == slot).map_or(0.5, |at| numbers[at]);
+        run.measures(&number, measures);
+    };
+    let Ok(found) = sensitivity(&design, model, |_, _| ControlFlow::Continue(())) else { return Vec::new() };
+    let mut rows = Vec::new();
+    for (name, output) in names.iter().zip(&found.outputs) {
+        let mut of_this: Vec<SensitivityReport> = quantities
+            .iter()
+            .zip(&output.groups)
+            .filter(|(_, indices)| indices.total.value > WORTH_A_ROW)
+            .map(|(quantity, indices)| SensitivityReport {
+                target: name.clone(),
+                quantity: words(case, *quantity),
+                kind: match quantity {
+                    Quantity::Unknown(..) => "unknown",
+                    Quantity::Pieces(..) => "varies",
+                },
+                measure: match quantity {
+                    Quantity::Unknown(_, input) => Some(input.measure()),
+                    Quantity::Pieces(..) => None,
+                },
+                first: indices.first.value,
+                total: indices.total.value,
+                total_standard_error: indices.total.standard_error,
+            })
+            .collect();
+        of_this.sort_by(|a, b| b.total.total_cmp(&a.total));
+        rows.extend(of_this);
+    }
+    rows
+}
+
+fn words(case: &Case, quantity: Quantity) -> String {
+    match quantity {
+        Quantity::Unknown(material, input) => {
+            format!("{} of {}", input.words(), case.materials[material].name)
+        }
+        Quantity::Pieces(material, input) => {
+            format!("{} of {}, from piece to piece", input.words(), case.materials[material].name)
+        }
+    }
+}

@@ -1,0 +1,174 @@
+//! How stacks vary, as a screen of text.
+
+use moteweir_units::show;
+
+use super::assumed::assumed;
+use super::prediction::{caught, caught_range, list, pressure, size, velocity};
+use super::table::{Align, Table};
+use super::{CAUTION, WIDTH, wrapped};
+use crate::report::{Quantiles, SensitivityReport, VariationReport, VariedStack};
+
+/// A share of the variance that is worth a sentence.
+const WORTH_A_SENTENCE: f64 = 0.1;
+
+/// The variation for a reader: how sure, which targets hold, what to measure next.
+pub fn vary(report: &VariationReport) -> String {
+    let mut parts = vec![report.title.clone()];
+    parts.extend(report.stacks.iter().map(|stack| wrapped(&sentences(stack), "", WIDTH)));
+    parts.push(table(report).plain());
+    if report.stacks.iter().any(|s| !s.targets.is_empty()) {
+        parts.push(targets(report).plain());
+    }
+    if report.stacks.iter().any(|s| !s.sensitivity.is_empty()) {
+        parts.push(sensitivity(report).plain());
+    }
+    parts.push(wrapped(MEANING, "", WIDTH));
+    let not_given = assumed(&report.assumed);
+    if !not_given.is_empty() {
+        parts.push(not_given);
+    }
+    let mut careful: Vec<String> = report.warnings.iter().map(|w| w.text.clone()).collect();
+    careful.push(CAUTION.to_owned());
+    parts.push(list("Careful:", &careful));
+    parts.join("\n\n")
+}
+
+const MEANING: &str = "Ranges hold 95 of 100 draws of what is not known and of what differs from piece to piece; how \
+far the physics itself is off stands beside `predict`. A share of the variance \"alone\" is what knowing that quantity \
+would take away; \"in all\" counts what it does together with others.";
+
+/// What a maker needs to know of one stack.
+pub(super) fn sentences(stack: &VariedStack) -> String {
+    let p = &stack.mpps_penetration;
+    let mut text = format!(
+        "\"{}\" at {}: nineteen times out of twenty it catches between {} of the size that gets through most (about {}), \
+         half the time more than {}; it costs {}.",
+        stack.name,
+        velocity(stack.face_velocity_m_per_s),
+        caught_range(p.q025, p.q975).replace(" to ", " and "),
+        size(stack.mpps_m.q50),
+        caught(p.q50),
+        range(&stack.pressure_drop_pa, pressure),
+    );
+    for target in &stack.targets {
+        text += &format!(
+            " The target \"{}\" holds in {} of draws.",
+            target.text,
+            share(target.probability, target.standard_error)
+        );
+    }
+    if let Some(sentence) = what_next(stack) {
+        text += &sentence;
+    }
+    if stack.ending == "interrupted" {
+        text += " The run was broken off: this is what was known by then.";
+    } else if stack.ending == "exhausted" {
+        text += " The draws ran out before the tolerance was reached.";
+    }
+    text
+}
+
+/// What leaves most open, and how to know it better.
+fn what_next(stack: &VariedStack) -> Option<String> {
+    let first = stack.sensitivity.first().filter(|s| s.total > WORTH_A_SENTENCE)?;
+    let measure = first.measure.map_or_else(String::new, |m| format!(": {m}"));
+    let why = if first.kind == "unknown" { "not knowing the" } else { "the difference of the" };
+    Some(format!(
+        " {} of the spread of the {} comes from {why} {}{measure}.",
+        fraction(first.total),
+        first.target,
+        first.quantity
+    ))
+}
+
+/// A share in words.
+fn fraction(share: f64) -> &'static str {
+    match share {
+        s if s > 0.9 => "Nearly all",
+        s if s > 0.7 => "Three quarters",
+        s if s > 0.58 => "Two thirds",
+        s if s > 0.42 => "About half",
+        s if s > 0.28 => "A third",
+        s if s > 0.2 => "A quarter",
+        _ => "Part",
+    }
+}
+
+/// A probability, no finer than its error.
+fn share(probability: f64, standard_error: f64) -> String {
+    let text = match probability {
+        p if p <= 0.0 => "none".to_owned(),
+        p if p >= 1.0 => "all".to_owned(),
+        p => format!("{:.0} %", (100.0 * p).clamp(1.0, 99.0)),
+    };
+    if standard_error > 0.005 { format!("{text} (+- {:.0} %)", 200.0 * standard_error) } else { text }
+}
+
+fn range(q: &Quantiles, show: impl Fn(f64) -> String) -> String {
+    format!("{} ({} to {})", show(q.q50), show::number(q.q025, 2), show(q.q975))
+}
+
+fn table(report: &VariationReport) -> Table {
+    let mut table = Table::new(&[
+        ("stack", Align::Left),
+        ("face velocity", Align::Right),
+        ("worst size", Align::Right),
+        ("caught there", Align::Right),
+        ("95 % of draws", Align::Left),
+        ("pressure drop", Align::Right),
+        ("95 % of draws", Align::Left),
+        ("draws", Align::Right),
+    ]);
+    for s in &report.stacks {
+        let p = &s.mpps_penetration;
+        let dp = &s.pressure_drop_pa;
+        table.row([
+            s.name.clone(),
+            velocity(s.face_velocity_m_per_s),
+            size(s.mpps_m.q50),
+            caught(p.q50),
+            caught_range(p.q025, p.q975),
+            pressure(dp.q50),
+            format!("{} to {}", show::number(dp.q025, 2), pressure(dp.q975)),
+            s.draws.to_string(),
+        ]);
+    }
+    table
+}
+
+fn targets(report: &VariationReport) -> Table {
+    let mut table =
+        Table::new(&[("target", Align::Left), ("stack", Align::Left), ("holds in", Align::Right)]);
+    for s in &report.stacks {
+        for t in &s.targets {
+            table.row([t.text.clone(), s.name.clone(), share(t.probability, t.standard_error)]);
+        }
+    }
+    table
+}
+
+fn sensitivity(report: &VariationReport) -> Table {
+    let mut table = Table::new(&[
+        ("what is open", Align::Left),
+        ("stack", Align::Left),
+        ("because of", Align::Left),
+        ("alone", Align::Right),
+        ("in all", Align::Right),
+        ("to know it", Align::Left),
+    ]);
+    let percent = |share: f64| format!("{:.0} %", 100.0 * share.clamp(0.0, 1.0));
+    for s in &report.stacks {
+        let worth = |r: &&SensitivityReport| r.total > 0.02;
+        for row in s.sensitivity.iter().filter(worth) {
+            table.row([
+                row.target.clone(),
+                s.name.clone(),
+                row.quantity.clone(),
+                percent(row.first),
+                percent(row.total),
+                row.measure.unwrap_or_default().to_owned(),
+            ]);
+        }
+    }
+    table
+}
