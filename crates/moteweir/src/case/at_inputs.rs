@@ -49,8 +49,12 @@ impl Material {
     /// - the weight alone: a heavier sheet is denser where the thickness was measured, else thicker;
     /// - a solidity or thickness alone: the weight stays if it was stated or the class's own, else it follows.
     ///
-    /// A fibre diameter from a linear density follows it and the fibre density. Of a weave, a heavier cloth of the same
-    /// counts has heavier yarns, and a thickness or yarn width that was not measured goes with the root of that.
+    /// A fibre diameter from a linear density follows it and the fibre density.
+    ///
+    /// Of a weave, a heavier cloth of the same counts has heavier yarns, and more threads in a cloth whose yarn was not
+    /// stated are finer ones: a class's yarn is that at its typical counts. A thickness or yarn width that was not
+    /// measured is that of the central yarn, and goes with the root of its linear density, so that yarns stay as
+    /// solid as they were.
     #[must_use]
     pub fn with_inputs(&self, inputs: &[(Input, f64)]) -> Option<Self> {
         let structure = match &self.structure {
@@ -229,12 +233,17 @@ impl Weave {
         let ratio = |input, central: f64| given(inputs, input).map(|value| value / central);
         let weight = ratio(Input::BasisWeight, self.basis_weight.value.si());
         let yarn = ratio(Input::YarnLinearDensity, self.yarn_linear_density.value.si());
-        let yarn_follows = matches!(self.yarn_linear_density.origin, Origin::Derived(_));
+        let (follows, of_class) = match self.yarn_linear_density.origin {
+            Origin::Derived(_) => (true, false),
+            Origin::Class { .. } => (true, true),
+            Origin::Given | Origin::Default => (false, false),
+        };
         match (weight, yarn) {
             (Some(_), Some(_)) => None,
             (Some(weight), None) => Some((weight, weight / run)),
+            (None, Some(yarn)) if of_class => Some((yarn, yarn / run)),
             (None, Some(yarn)) => Some((yarn * run, yarn)),
-            (None, None) if yarn_follows => Some((1.0, run.recip())),
+            (None, None) if follows => Some((1.0, run.recip())),
             (None, None) => Some((run, 1.0)),
         }
     }
@@ -251,8 +260,8 @@ impl Weave {
         });
         let section = |known: &Option<Known<Length>>, input| {
             known.as_ref().map(|known| {
-                let alone = if known.is_measured() { 1.0 } else { yarn.sqrt() };
-                known.moved_to(Length::from_si(of(input, known.value.si() * alone)))
+                let with_the_yarn = if known.is_measured() { 1.0 } else { yarn.sqrt() };
+                known.moved_to(Length::from_si(of(input, known.value.si()) * with_the_yarn))
             })
         };
         let diameter = Length::from_si(of(Input::FibreDiameter, self.fibre_diameter.value.si() * linear));

@@ -132,6 +132,7 @@ fn material(written: &MaterialAsWritten, shelf: &Shelf, ledger: &mut Ledger<'_>)
     };
     let place = facts.place();
     let varies = varies::of(&mut facts, &structure)?;
+    facts.note_doubts();
     Some(Material {
         name: name.to_owned(),
         place,

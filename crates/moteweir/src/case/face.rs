@@ -228,7 +228,30 @@ fn leak(written: &FaceAsWritten, ledger: &mut Ledger<'_>) -> Option<Leak> {
         _ => return None,
     };
     let place = written.slit.span().or(written.fit_factor.span()).unwrap_or_else(|| written.span.clone());
+    note_doubts(written, ledger);
     is_possible(&leak, place, ledger).then_some(leak)
+}
+
+/// Notes the central values of what is stated of the leak as not known.
+fn note_doubts(written: &FaceAsWritten, ledger: &mut Ledger<'_>) {
+    let (slit, law) = (written.slit.value(), written.power_law.value());
+    let fit = written.fit_factor.value();
+    let stated = [
+        (Input::LeakLength, slit.map(|slit| &slit.length)),
+        (Input::LeakGap, slit.map(|slit| &slit.gap.value)),
+        (Input::LeakDepth, slit.map(|slit| &slit.depth)),
+        (Input::HoleDiameter, written.hole.value()),
+        (Input::LeakFlow, law.map(|law| &law.flow)),
+        (Input::LeakPressureDrop, law.map(|law| &law.pressure_drop)),
+        (Input::LeakExponent, law.map(|law| &law.exponent)),
+        (Input::FitFactor, fit.map(|fit| &fit.value.value)),
+        (Input::FilterPenetration, fit.and_then(|fit| fit.filter_penetration.value())),
+    ];
+    for (input, quantity) in stated {
+        if let Some(central) = quantity.and_then(Quantity::central_text) {
+            ledger.assume(None, input.key(), central, super::Origin::Given);
+        }
+    }
 }
 
 fn slit(written: &Written<SlitAsWritten>) -> Leak {

@@ -330,6 +330,33 @@ impl Facts<'_, '_> {
         Known::default_of(1.0)
     }
 
+    /// Notes the central value of what the scenario states as not known: single predictions use it.
+    pub(super) fn note_doubts(&mut self) {
+        use keys::Material as K;
+        let written = self.written;
+        let stated = [
+            (K::SWATCH.name, written.swatch.value().map(|swatch| &swatch.mass)),
+            (K::BASIS_WEIGHT.name, written.basis_weight.value()),
+            (K::THICKNESS.name, written.thickness.value().map(|thickness| &thickness.value)),
+            (K::SOLIDITY.name, written.solidity.value()),
+            (K::FIBRE_DIAMETER.name, written.fibre_diameter.value().map(|diameter| &diameter.median)),
+            (K::FIBRE_LINEAR_DENSITY.name, written.fibre_linear_density.value()),
+            (K::FIBRE_DENSITY.name, written.fibre_density.value()),
+            (K::SURFACE_CHARGE.name, written.surface_charge.value()),
+            (K::UNEVENNESS.name, written.unevenness.value()),
+            (K::WARP.name, written.warp.value()),
+            (K::WEFT.name, written.weft.value()),
+            (K::YARN_LINEAR_DENSITY.name, written.yarn_linear_density.value()),
+            (K::YARN_WIDTH.name, written.yarn_width.value()),
+            (K::HAIRS.name, written.hairs.value()),
+        ];
+        for (key, quantity) in stated {
+            if let Some(central) = quantity.and_then(Quantity::central_text) {
+                self.ledger.assume(Some(self.name), key, central, Origin::Given);
+            }
+        }
+    }
+
     /// The measured flow, where one is stated; a pressure drop goes before an air permeability. The flag is
     /// whether pressure drop is proportional to velocity, so that the two can be compared.
     pub(super) fn reading(&mut self, proportional: bool) -> Option<FlowReading> {

@@ -67,7 +67,8 @@ pub struct Case {
     pub face: Option<Face>,
     /// How many draws are made.
     pub vary: Vary,
-    /// Every value that came from a default, a class or a table of polymers.
+    /// Every value that came from a default, a class or a table of polymers, and the central value of every one that the
+    /// scenario states as not known.
     pub assumed: Vec<Assumed>,
     /// What is odd but usable, sorted by position.
     pub warnings: Vec<Problem>,
@@ -141,7 +142,7 @@ pub struct FaceVelocity {
     pub source: Option<&'static str>,
 }
 
-/// A value that the scenario does not state.
+/// A value that the scenario does not state, or not exactly.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Assumed {
     /// The material it belongs to, if to one.
@@ -150,6 +151,6 @@ pub struct Assumed {
     pub key: &'static str,
     /// The value, as text with its unit.
     pub value: String,
-    /// Where it came from: a default, a class or a polymer.
+    /// Where it came from: a default, a class, a polymer, or the scenario where it is a central value.
     pub from: Origin,
 }

@@ -85,6 +85,17 @@ pub struct Quantity {
     pub doubt: Doubt,
 }
 
+impl Quantity {
+    /// The central value in words, such as `the middle between 8 um and 20 um`; `None` where the value is exact.
+    pub fn central_text(&self) -> Option<String> {
+        match self.doubt {
+            Doubt::None => None,
+            Doubt::Between { .. } => Some(format!("the middle {}", self.text)),
+            Doubt::About { .. } => Some(self.text.clone()),
+        }
+    }
+}
+
 /// Two quantities joined by `at`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct QuantityPair {

@@ -200,6 +200,45 @@ fn a_heavier_cloth_of_the_same_counts_has_heavier_yarn() {
 }
 
 #[test]
+fn more_threads_of_a_class_are_finer_ones() {
+    let cloth = material("class = \"sheeting high count\"");
+    let facts = weave(&cloth);
+    let (warp, weft) = (1.2 * facts.warp.value.si(), 1.2 * facts.weft.value.si());
+    let with = cloth.with_inputs(&[(Input::Warp, warp), (Input::Weft, weft)]).unwrap();
+    let after = weave(&with);
+    close(after.basis_weight.value.si(), facts.basis_weight.value.si());
+    close(after.yarn_linear_density.value / facts.yarn_linear_density.value, 1.0 / 1.2);
+    let width = after.yarn_width.as_ref().unwrap().value / facts.yarn_width.as_ref().unwrap().value;
+    close(width, 1.2_f64.sqrt().recip());
+    // A yarn that was stated is what it is.
+    let spun = material("class = \"sheeting high count\"\nyarn_linear_density = \"15 tex\"");
+    let with = spun.with_inputs(&[(Input::Warp, warp), (Input::Weft, weft)]).unwrap();
+    close(weave(&with).yarn_linear_density.value.to_tex(), 15.0);
+}
+
+#[test]
+fn central_values_of_what_is_not_known_are_said() {
+    let case = case(include_str!("../../../../../scenarios/unsure-felt.toml"));
+    let said: Vec<_> = case
+        .assumed
+        .iter()
+        .filter(|entry| entry.from == Origin::Given)
+        .map(|entry| (entry.material.as_deref(), entry.key, entry.value.as_str()))
+        .collect();
+    let felt = Some("craft felt");
+    assert_eq!(
+        said,
+        [
+            (felt, "swatch", "about 2.40 g, give or take 0.05 g"),
+            (felt, "thickness", "about 4.8 mm, give or take 0.3 mm"),
+            (felt, "fibre_diameter", "the middle between 12 um and 22 um"),
+            (Some("sheeting"), "basis_weight", "the middle between 110 g/m2 and 130 g/m2"),
+            (None, "slit.gap", "the middle between 0.1 mm and 0.6 mm"),
+        ]
+    );
+}
+
+#[test]
 fn cotton_counts_may_come_in_either_order() {
     let cloth = material(
         "class = \"sheeting high count\"\nyarn_linear_density = { between = [\"38 Ne\", \"42 Ne\"] }",
