@@ -220,3 +220,19 @@ reference!(
     /// Densities and permittivities of bulk polymers and glass as data sheets have them.
     POLYMER_TABLES, "polymer data sheets", "Densities and relative permittivities of bulk polymers and glass as data sheets have them; common practice", FromMemory
 );
+reference!(
+    /// Flow through straight cracks: friction of parallel walls and a loss of 1.5 dynamic pressures.
+    BAKER_1987, "Baker et al. 1987", "P. H. Baker, S. Sharples, I. C. Ward, Air flow through cracks, Build. Environ. 22 (1987) 293", FromMemory
+);
+reference!(
+    /// The contraction of a free jet from a slot in a thin wall, pi/(pi + 2) = 0.611.
+    KIRCHHOFF_1869, "Kirchhoff 1869", "G. Kirchhoff, Zur Theorie freier Flüssigkeitsstrahlen, J. reine angew. Math. 70 (1869) 289", FromMemory
+);
+reference!(
+    /// Metabolic and breathing rates for eight levels of work.
+    ISO_16976_1, "ISO/TS 16976-1", "ISO/TS 16976-1, Respiratory protective devices: human factors, part 1: metabolic rates and respiratory flow rates", FromMemory
+);
+reference!(
+    /// Work of breathing per litre, from the loop of pressure against volume.
+    ISO_16900_12, "ISO 16900-12", "ISO 16900-12, Respiratory protective devices: methods of test, part 12: volume-averaged work of breathing and peak respiratory pressures", FromMemory
+);

@@ -7,14 +7,6 @@ use moteweir_units::{Flow, Pressure, Time};
 use super::error::BreathingError;
 use super::gauss_legendre::gauss_legendre;
 use super::work_level::WorkLevel;
-use crate::refs::{Reference, Standing};
-
-/// Work of breathing per litre, from the loop of pressure against volume.
-pub const ISO_16900_12: Reference = Reference {
-    short: "ISO 16900-12",
-    citation: "ISO 16900-12, Respiratory protective devices: methods of test, part 12: volume-averaged work of breathing and peak respiratory pressures",
-    standing: Standing::FromMemory,
-};
 
 /// Nodes over the rising half of a sine; the falling half is its mirror image.
 const SINE_NODES: u32 = 24;
@@ -175,7 +167,7 @@ impl Inhalation {
     /// ```text
     /// W/V = integral of dp dV/V,        1 kPa = 1 J/L
     /// ```
-    /// Source: [`ISO_16900_12`], seen in part. Leaves out: the work of exhaling, and of filling the space in the mask.
+    /// Source: [`crate::refs::ISO_16900_12`], seen in part. Leaves out: the work of exhaling, and of filling the space in the mask.
     pub fn effort(&self, pressure_drop: impl Fn(Flow) -> Pressure) -> Effort {
         Effort {
             peak: pressure_drop(self.peak),

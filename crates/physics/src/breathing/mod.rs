@@ -9,5 +9,5 @@ mod inhalation;
 mod work_level;
 
 pub use error::BreathingError;
-pub use inhalation::{Effort, ISO_16900_12, Inhalation, Moment};
-pub use work_level::{ISO_16976_1, WorkLevel};
+pub use inhalation::{Effort, Inhalation, Moment};
+pub use work_level::WorkLevel;

@@ -2,18 +2,9 @@
 
 use moteweir_units::Flow;
 
-use crate::refs::{Reference, Standing};
-
-/// Metabolic and breathing rates for eight levels of work.
-pub const ISO_16976_1: Reference = Reference {
-    short: "ISO/TS 16976-1",
-    citation: "ISO/TS 16976-1, Respiratory protective devices: human factors, part 1: metabolic rates and respiratory flow rates",
-    standing: Standing::FromMemory,
-};
-
 /// Eight levels of work, under names of this program.
 ///
-/// Source: [`ISO_16976_1`]. That there are eight levels, of 65 to 600 W/m2 of body surface, was read; the minute volumes
+/// Source: [`crate::refs::ISO_16976_1`]. That there are eight levels, of 65 to 600 W/m2 of body surface, was read; the minute volumes
 /// are from memory and uncertain.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum WorkLevel {

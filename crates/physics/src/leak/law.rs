@@ -5,18 +5,10 @@ use moteweir_units::{Area, Flow, Length, Pressure};
 use super::error::LeakError;
 use super::slit::Slit;
 use crate::air::Air;
-use crate::refs::{Reference, Standing};
-
-/// The contraction of a free jet from a slot in a thin wall, pi/(pi + 2) = 0.611.
-pub const KIRCHHOFF_1869: Reference = Reference {
-    short: "Kirchhoff 1869",
-    citation: "G. Kirchhoff, Zur Theorie freier Flüssigkeitsstrahlen, J. reine angew. Math. 70 (1869) 289",
-    standing: Standing::FromMemory,
-};
 
 /// Discharge coefficient of a hole with a sharp edge \[-\].
 ///
-/// Source: [`KIRCHHOFF_1869`] for a slot; measured values of sharp-edged round holes are 0.60 to 0.65, common practice.
+/// Source: [`crate::refs::KIRCHHOFF_1869`] for a slot; measured values of sharp-edged round holes are 0.60 to 0.65, common practice.
 pub const ORIFICE_DISCHARGE: f64 = 0.61;
 
 /// A leak.
@@ -109,7 +101,7 @@ impl LeakLaw {
     /// hole       Q = 0.61 A sqrt(2 dp/rho)
     /// power law  dp = dp0 (Q/Q0)^n
     /// ```
-    /// Source: see [`Slit::flow_at`]; [`KIRCHHOFF_1869`] for the hole; the power law as measured, in the air in
+    /// Source: see [`Slit::flow_at`]; [`crate::refs::KIRCHHOFF_1869`] for the hole; the power law as measured, in the air in
     /// which it was measured. A hole is inertial at any flow here; a real one turns laminar below a Reynolds number of
     /// some tens. An open leak passes an infinite flow at any pressure drop.
     /// Checked by the worked examples below; largest miss half of the last digit that they print.

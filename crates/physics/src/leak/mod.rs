@@ -16,6 +16,6 @@ mod split;
 
 pub use error::LeakError;
 pub use fit::{FitReading, LeakShape};
-pub use law::{KIRCHHOFF_1869, LeakLaw, ORIFICE_DISCHARGE, PowerLaw};
-pub use slit::{BAKER_1987, SLIT_ENTRY_EXIT_LOSS, SLIT_REYNOLDS, Slit};
+pub use law::{LeakLaw, ORIFICE_DISCHARGE, PowerLaw};
+pub use slit::{SLIT_ENTRY_EXIT_LOSS, SLIT_REYNOLDS, Slit};
 pub use split::{Split, split, total_inward_leakage};

@@ -6,18 +6,11 @@ use super::error::LeakError;
 use super::root::root;
 use crate::air::Air;
 use crate::range::{Range, Remarks};
-use crate::refs::{Reference, Standing};
-
-/// Flow through straight cracks: friction of parallel walls and a loss of 1.5 dynamic pressures.
-pub const BAKER_1987: Reference = Reference {
-    short: "Baker et al. 1987",
-    citation: "P. H. Baker, S. Sharples, I. C. Ward, Air flow through cracks, Build. Environ. 22 (1987) 293",
-    standing: Standing::FromMemory,
-};
+use crate::refs;
 
 /// Loss at entry (0.5) and exit (1) of a straight slit, in dynamic pressures of the mean velocity \[-\].
 ///
-/// Source: [`BAKER_1987`] (from memory).
+/// Source: [`refs::BAKER_1987`] (from memory).
 pub const SLIT_ENTRY_EXIT_LOSS: f64 = 1.5;
 
 /// Reynolds number on twice the gap, up to which the flow in a slit is laminar; the bound is common practice.
@@ -26,7 +19,7 @@ pub const SLIT_REYNOLDS: Range = Range {
     quantity: "Reynolds number on twice the gap",
     low: 0.0,
     high: 2000.0,
-    source: BAKER_1987,
+    source: refs::BAKER_1987,
 };
 
 /// Narrowest gap that is looked for.
@@ -105,7 +98,7 @@ impl Slit {
     /// ```text
     /// dp = 12 mu L Q/(w h^3) + 1.5 rho/2 [Q/(w h)]^2
     /// ```
-    /// Source: [`BAKER_1987`] (from memory).
+    /// Source: [`refs::BAKER_1987`] (from memory).
     /// Valid for laminar flow, Reynolds number 2 rho Q/(w mu) up to about 2000, and depths well above the gap. Leaves
     /// out: bends, roughness, the length in which the flow develops, and that an edge of fabric yields to pressure.
     pub fn flow_at(&self, pressure_drop: Pressure, air: &Air) -> Flow {
