@@ -54,9 +54,13 @@ pub struct WorstSize {
 ///
 /// `penetration` is asked at any diameter from `smallest` to `largest` (both positive, smallest below largest) and
 /// answers from 0 to 1. Every local maximum that 129 sizes, evenly spaced in the logarithm, can show is refined by
-/// golden section.
+/// golden section. Sizes whose answer is not finite are passed over; where none is, the answer is the smallest size with
+/// a penetration that is not a number.
 pub fn worst_size(smallest: Length, largest: Length, penetration: impl Fn(Length) -> f64) -> WorstSize {
-    let at = |log_d: f64| penetration(Length::from_m(log_d.exp()));
+    let at = |log_d: f64| {
+        let p = penetration(Length::from_m(log_d.exp()));
+        if p.is_finite() { p } else { f64::NEG_INFINITY }
+    };
     let (first, last) = (smallest.to_m().ln(), largest.to_m().ln());
     let step = (last - first) / (SCAN - 1) as f64;
     let size = |i: usize| if i == SCAN - 1 { last } else { first + step * i as f64 };
@@ -72,7 +76,16 @@ pub fn worst_size(smallest: Length, largest: Length, penetration: impl Fn(Length
         }
     }
     peaks.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let (log_d, p, place) = peaks[0];
+    let Some(&(log_d, p, place)) = peaks.first() else {
+        return WorstSize {
+            diameter: smallest,
+            penetration: f64::NAN,
+            place: Place::Smallest,
+            flat_from: smallest,
+            flat_to: smallest,
+            rivals: Vec::new(),
+        };
+    };
     let near = |value: f64| value > 0.0 && value.ln() >= p.ln() - FLAT;
     let centre = (0..SCAN).take_while(|&i| size(i) <= log_d).last().unwrap_or(0);
     let from = (0..centre).rev().take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
@@ -158,6 +171,19 @@ mod tests {
         assert!((worst.diameter.to_um() / 0.05 - 1.0).abs() < 1e-3);
         assert_eq!(worst.rivals.len(), 1);
         assert!((worst.rivals[0].0.to_um() / 2.0 - 1.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn sizes_without_an_answer_are_passed_over() {
+        let (a, b) = range();
+        let nothing = worst_size(a, b, |_| f64::NAN);
+        assert!(nothing.penetration.is_nan() && nothing.diameter == a && nothing.rivals.is_empty());
+        let bump = |d: Length| (-(d.to_um() / 0.3).ln().powi(2)).exp();
+        for hole in [0.05, 0.3, 5.0] {
+            let worst =
+                worst_size(a, b, |d| if (d.to_um() / hole).ln().abs() < 0.2 { f64::NAN } else { bump(d) });
+            assert!(worst.penetration.is_finite() && worst.penetration > 0.9, "{hole}: {worst:?}");
+        }
     }
 
     #[test]
