@@ -32,6 +32,8 @@ pub const CREEPING_RANGE: Range = Range {
 
 /// Fibre Knudsen number above which the two slip laws part company.
 const SLIP_LAWS_DIFFER_ABOVE: f64 = 0.1;
+/// Fibre Knudsen numbers between which the fan's ratio comes into the band, smoothly.
+const FAN_COMES_IN: [f64; 2] = [0.05, 0.15];
 
 /// Dimensionless drag of a web, `dp d_f^2/(mu U0 t)`, of real pads \[-\].
 ///
@@ -73,8 +75,10 @@ pub fn fan_slip_ratio(alpha: f64, fibre_knudsen: f64) -> f64 {
 /// dp = f(alpha) mu U0 t/d_rms^2 <slip ratio>
 /// ```
 /// The closure chooses the law: [`davies`] with [`Closure::LeeLiu`], [`kuwabara`] with [`Closure::KuwabaraCell`].
-/// Slip is averaged over the fibres; above a fibre Knudsen number of 0.1 the fan's ratio is the band's other end.
-/// A spread of diameters takes the root mean square; d32 is the band's low end.
+/// Slip is averaged over the fibres; the fan's ratio is the band's other end, in full from a fibre Knudsen number of
+/// 0.15 on, not at all up to 0.05.
+/// A spread of diameters takes the root mean square; the cube-root mean is the band's low end, 15 % lower at GSD 1.5,
+/// 29 % at 1.8 ([`FibreDiameters::cube_root_mean`]).
 pub fn pressure_drop(
     closure: Closure,
     air: &Air,
@@ -96,11 +100,18 @@ pub fn pressure_drop(
         let kn = air.fibre_knudsen(diameter);
         let cell = KuwabaraCell::new(solidity, kn).drag_slip_ratio();
         cell_ratio += share * cell;
-        fan_ratio += share * if kn > SLIP_LAWS_DIFFER_ABOVE { fan_slip_ratio(alpha, kn) } else { cell };
+        fan_ratio += share * (cell + fan_weight(kn) * (fan_slip_ratio(alpha, kn) - cell));
     }
-    let by_mean = (d / fibres.surface_mean()).powi(2);
+    let by_mean = (d / fibres.cube_root_mean()).powi(2);
     let value = no_slip * cell_ratio;
     Estimate::spanning(value, value, no_slip * fan_ratio.min(cell_ratio) * by_mean)
+}
+
+/// How much of the fan's slip ratio the band holds: 0 to 1, without a step.
+fn fan_weight(fibre_knudsen: f64) -> f64 {
+    let [from, to] = FAN_COMES_IN;
+    let s = ((fibre_knudsen - from) / (to - from)).clamp(0.0, 1.0);
+    s * s * (3.0 - 2.0 * s)
 }
 
 /// Notes where a web leaves the ranges of the drag laws.
@@ -210,6 +221,35 @@ mod tests {
         };
         assert!((d(Closure::LeeLiu) - 4.413).abs() < 1e-3, "{}", d(Closure::LeeLiu));
         assert!((d(Closure::KuwabaraCell) - 5.320).abs() < 1e-3, "{}", d(Closure::KuwabaraCell));
+    }
+
+    fn of(um: f64, gsd: f64) -> Estimate {
+        let alpha = Solidity::new(0.05).expect("inside 0..1");
+        let fibres = FibreDiameters::lognormal(Length::from_um(um), gsd);
+        let u = Velocity::from_cm_per_s(5.3);
+        pressure_drop(Closure::LeeLiu, &Air::reference(), alpha, Length::from_um(300.0), &fibres, u)
+    }
+
+    #[test]
+    fn a_spread_of_fibres_may_drag_as_its_cube_root_mean() {
+        // 15 % lower at GSD 1.5, 29 % at 1.8, of fibres thick enough to have no slip to speak of.
+        for (gsd, lower) in [(1.0, 0.0), (1.5, 0.15), (1.8, 0.29)] {
+            let dp = of(200.0, gsd);
+            assert!((1.0 - dp.low / dp.value - lower).abs() < 0.005, "GSD {gsd}: {dp:?}");
+        }
+    }
+
+    #[test]
+    fn the_band_of_slip_has_no_step() {
+        let mut before = of(0.5, 1.0);
+        let mut um = 0.5;
+        while um < 5.0 {
+            um *= 1.001;
+            let now = of(um, 1.0);
+            let change = (now.low / now.value) / (before.low / before.value);
+            assert!((change - 1.0).abs() < 1e-3, "{um} um: {before:?}, {now:?}");
+            before = now;
+        }
     }
 
     #[test]

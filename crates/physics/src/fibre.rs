@@ -2,11 +2,12 @@
 
 use moteweir_units::Length;
 
-/// Spacing of the quadrature points in standard deviations. For smooth integrands the trapezoid rule on a normal
-/// density errs by about exp(-2 pi^2/h^2), here 3e-9.
-const SPACING: f64 = 1.0;
+/// Spacing of the quadrature points in standard deviations. Smooth integrands would do with twice that; where capture
+/// sets in at one fibre diameter, by impaction or sieving, the spacing decides: at GSD 1.8 the exponent of such particles
+/// errs by up to 4e-3, that of particles below 3 um by less than 1e-4.
+const SPACING: f64 = 0.5;
 /// Points on each side of the median.
-const POINTS_A_SIDE: i32 = 5;
+const POINTS_A_SIDE: i32 = 10;
 /// A spread this small is one diameter.
 const ONE_SIZE: f64 = 1e-6;
 
@@ -48,14 +49,16 @@ impl FibreDiameters {
         self.median * (s * s).exp()
     }
 
-    /// Surface-weighted mean diameter d32 \[m\], the lower bound on the drag of a spread that is in use.
+    /// Cube-root mean diameter \[m\], the lower bound on the drag of a spread that is in use.
     ///
     /// ```text
-    /// d32 = <d^3>/<d^2> = median exp(2.5 ln^2 GSD)
+    /// <d^3>^(1/3) = median exp(1.5 ln^2 GSD)
     /// ```
-    pub fn surface_mean(&self) -> Length {
+    /// Simulations of webs of two diameters favour this or d32 = <d^3>/<d^2> (from memory). d32 would put the drag of a
+    /// wide spread 39 % lower at GSD 1.5, the cube root 15 %.
+    pub fn cube_root_mean(&self) -> Length {
         let s = self.gsd.ln();
-        self.median * (2.5 * s * s).exp()
+        self.median * (1.5 * s * s).exp()
     }
 
     /// Diameters with the share of length that each stands for; the shares sum to 1.
@@ -93,5 +96,7 @@ mod tests {
         assert!((fibres.root_mean_square().to_um() - 2.357).abs() < 5e-4);
         assert!(((moment(2.0) / moment(-1.0)).cbrt() - 2.171).abs() < 1e-3);
         assert!(((moment(2.0) / moment(1.0 / 3.0)).powf(0.6) - 2.423).abs() < 1e-3);
+        assert!((moment(3.0).cbrt() - fibres.cube_root_mean().to_um()).abs() < 1e-3);
+        assert!((fibres.cube_root_mean().to_um() - 2.559).abs() < 1e-3);
     }
 }
