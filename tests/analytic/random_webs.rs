@@ -32,7 +32,7 @@ prop_compose! {
         sheet.electret.surface_charge = SurfaceCharge::from_c_per_m2(charge);
         sheet.electret.fibre_permittivity = permittivity;
         sheet.electret.particle_permittivity = permittivity;
-        Web { fibres: FibreDiameters::lognormal(Length::from_m(fibre), gsd), unevenness, drag_factor, ..sheet }
+        Web { fibres: FibreDiameters::lognormal(Length::from_m(fibre), gsd), unevenness, drag_factor: Some(drag_factor), ..sheet }
     }
 }
 

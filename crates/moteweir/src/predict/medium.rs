@@ -76,28 +76,31 @@ fn web_medium(
     let thickness = facts.thickness.value;
     let reading =
         facts.reading.map(|r| FlowReading { pressure_drop: r.pressure_drop, face_velocity: r.face_velocity });
+    // What an uneven web lets through at a pressure drop an even one of the same fibres would at this much more.
+    let flat = 1.0 - facts.unevenness.value.powi(2);
     let fibres = match &facts.fibre {
         FibreFacts::Diameter { median, gsd } => FibreDiameters::lognormal(median.value, gsd.value),
         // The effective diameter is Davies inverted whatever the closure: one fibre, whichever way it is looked at.
         FibreFacts::FromReading { reading, gsd } => {
-            let flow =
-                FlowReading { pressure_drop: reading.pressure_drop, face_velocity: reading.face_velocity };
+            let flow = FlowReading {
+                pressure_drop: reading.pressure_drop / flat,
+                face_velocity: reading.face_velocity,
+            };
             drag::effective_fibre_diameter(Closure::LeeLiu, air, solidity, thickness, gsd.value, flow)
                 .ok_or_else(|| MediumFault::Reading {
                     material: material.name.clone(),
-                    pressure_drop_pa: flow.pressure_drop.to_pa(),
+                    pressure_drop_pa: reading.pressure_drop.to_pa(),
                     face_velocity_cm_per_s: flow.face_velocity.to_cm_per_s(),
                 })?
         }
     };
     let predicted = |flow: FlowReading| {
-        drag::pressure_drop(closure, air, solidity, thickness, &fibres, flow.face_velocity).value
-            * (1.0 - facts.unevenness.value.powi(2))
+        drag::pressure_drop(closure, air, solidity, thickness, &fibres, flow.face_velocity).value * flat
     };
-    let drag_factor = reading.map_or(1.0, |flow| flow.pressure_drop.to_pa() / predicted(flow));
+    let drag_factor = reading.map(|flow| flow.pressure_drop.to_pa() / predicted(flow));
     let stated_both = matches!(facts.fibre, FibreFacts::Diameter { .. }) && facts.reading.is_some();
     let remark = (stated_both && closure == Closure::LeeLiu)
-        .then(|| disagreement(&material.name, drag_factor))
+        .then(|| disagreement(&material.name, drag_factor?))
         .flatten();
     let web = Web {
         solidity,

@@ -44,6 +44,19 @@ pub fn arrival(settling_ratio: f64, direction: FlowDirection) -> f64 {
     }
 }
 
+/// How fast a particle passes a fibre, over the velocity of the air \[-\]; against a faster fall 0.
+///
+/// ```text
+/// sqrt(1 + 2 G cos gamma + G^2):   across sqrt(1 + G^2), down 1 + G, up 1 - G
+/// ```
+/// A body that goes straight on is swept by this times 1 + R: the most that interception, settling and inertia catch.
+pub fn crossing(settling_ratio: f64, direction: FlowDirection) -> f64 {
+    match direction {
+        FlowDirection::Horizontal => settling_ratio.hypot(1.0),
+        FlowDirection::Down | FlowDirection::Up => arrival(settling_ratio, direction),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

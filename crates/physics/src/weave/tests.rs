@@ -127,7 +127,7 @@ fn yarns_alone_are_a_web_in_the_cell() {
         fibres: crate::fibre::FibreDiameters::uniform(Length::from_um(12.0)),
         electret: uncharged(),
         unevenness: 0.0,
-        drag_factor: 1.0,
+        drag_factor: None,
     };
     let web = web.prepare(Closure::KuwabaraCell, &worked_air(), cm_per_s(5.0), FlowDirection::Horizontal);
     for um in sizes() {
@@ -162,6 +162,25 @@ fn penetration_is_a_fraction_in_order_at_every_size() {
                     }
                 }
             }
+        }
+    }
+}
+
+#[test]
+fn coarse_particles_do_not_fall_through_a_cloth() {
+    let (um, u) = ([10.0, 17.8, 31.6, 59.0], cm_per_s(0.5));
+    for closure in Closure::ALL {
+        let ready = |direction| weave_of(worked_fabric(), 0.2).prepare(closure, &worked_air(), u, direction);
+        let (down, across) = (ready(FlowDirection::Down), ready(FlowDirection::Horizontal));
+        let mut before = 1.0;
+        for um in um {
+            let p = |weave: &PreparedWeave| weave.penetration(&particle(&worked_air(), um), 0).value;
+            assert!(
+                p(&down) <= before && p(&down) <= p(&across) + 1e-12,
+                "{um} um: {} down, {before}",
+                p(&down)
+            );
+            before = p(&down);
         }
     }
 }
@@ -352,8 +371,11 @@ fn the_impossible_is_refused_with_what_to_measure() {
 }
 
 /// Pressure drops at 5.3 cm/s of cloths of household (Zhao et al. 2020, Nano Lett. 20:5544, from memory; their counts
-/// and yarns are not stated and assumed here; the T-shirt was in view when the class's least open area was set). The
-/// model's value lies within a factor of four, a class's guess; the band between the open and the tight reading holds the measured one. A sateen-like silk of 84 g/m2 read 7.3 Pa and is
+/// and yarns are not stated and assumed here). This guards against regressions and validates nothing: knits' aspect,
+/// packing and least open area and the largest cover of weaves were changed once after these results for T-shirt,
+/// sweater, trousers and a denim were seen. Only the pillow cover, whose number that change did not touch, is a test.
+/// The model's value lies within a factor of four, a class's guess; the band between the open and the tight reading
+/// holds the measured one. A sateen-like silk of 84 g/m2 read 7.3 Pa and is
 /// missed by a factor of 19 with the counts assumed for it: without a measured flow a tight cloth is hardly known.
 #[test]
 fn household_cloths_by_order_of_magnitude() {
