@@ -58,7 +58,8 @@ pub fn velocity_at(pressure_drop: impl Fn(Velocity) -> Pressure, wanted: Pressur
 /// QF = -ln P/dp
 /// ```
 /// Holds at one size and one face velocity, which must be stated with it. Does not change when like layers are
-/// stacked. Other books use 1/kPa, per mm H2O, or the decimal logarithm (divide by 2.303).
+/// stacked. Other books use 1/kPa, per mm H2O, or the decimal logarithm (divide by 2.303). Infinite where nothing gets
+/// through, P = 0, which JSON has no number for: reports write null there.
 pub fn quality_factor(penetration: f64, pressure_drop: Pressure) -> f64 {
     -penetration.ln() / pressure_drop.to_pa()
 }
@@ -70,6 +71,11 @@ mod tests {
     #[test]
     fn five_per_cent_at_ten_millimetres_of_water() {
         assert!((quality_factor(0.05, Pressure::from_mm_h2o(10.0)) - 0.03055).abs() < 5e-6);
+    }
+
+    #[test]
+    fn nothing_through_is_quality_without_end() {
+        assert!(quality_factor(0.0, Pressure::from_pa(10.0)).is_infinite());
     }
 
     #[test]

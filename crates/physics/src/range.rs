@@ -96,7 +96,7 @@ impl Notice {
                 "below a penetration of 0.001 the thinnest spots decide, and the shape of their distribution is not known"
             }
             Self::HairsAcrossPores => {
-                "most of what a weave or knit catches may hang on hairs across its pores, whose solidity nobody states; a measured penetration at one size settles it"
+                "most of what a weave or knit catches may hang on hairs across its pores, whose solidity nobody states; a measured penetration at one size above about 0.7 um settles it"
             }
             Self::ReboundInPores => {
                 "at the velocities in the pores dry solid particles may bounce off; the band's high end lets them, the curve is for particles that stick"

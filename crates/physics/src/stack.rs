@@ -13,6 +13,9 @@ use crate::range::Remarks;
 use crate::single_fibre::impaction::ImpactionSlices;
 use crate::worst_size::{WorstSize, worst_size};
 
+/// Share of particles that a charge state has to hold to be looked at for remarks.
+const MATTERS: f64 = 0.01;
+
 /// The particles a stack is asked about, apart from their size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ParticleKind {
@@ -131,8 +134,52 @@ impl PreparedStack {
         let states = charge_states(kind.charge, &self.setting.air, diameter);
         // The commonest state and the highest one that matters stand for all.
         let commonest = states.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |s| s.0);
+        let highest = states.iter().filter(|s| s.1 >= MATTERS).map(|s| s.0).max_by_key(|n| n.abs());
+        let other = highest.filter(|n| *n != commonest);
         for (layer, _) in &self.layers {
-            layer.check(&particle, commonest, remarks);
+            for n in std::iter::once(commonest).chain(other) {
+                layer.check(&particle, n, remarks);
+            }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::air::Air;
+    use crate::closure::Closure;
+    use crate::fibre::FibreDiameters;
+    use crate::single_fibre::electrostatic::Electret;
+    use crate::single_fibre::gravity::FlowDirection;
+    use crate::web::Web;
+    use moteweir_units::{Solidity, SurfaceCharge};
+
+    #[test]
+    fn the_highest_charge_that_matters_is_looked_at_too() {
+        let web = Web {
+            solidity: Solidity::new(0.05).expect("inside 0..1"),
+            thickness: Length::from_um(300.0),
+            fibres: FibreDiameters::uniform(Length::from_um(5.0)),
+            electret: Electret {
+                surface_charge: SurfaceCharge::from_uc_per_m2(100.0),
+                fibre_permittivity: 2.3,
+                particle_permittivity: 3.0,
+            },
+            unevenness: 0.0,
+            drag_factor: None,
+        };
+        let setting =
+            Setting { closure: Closure::LeeLiu, air: Air::reference(), direction: FlowDirection::Horizontal };
+        let stack = Stack::new([(Layer::Web(web), 1)]).prepare(&setting, Velocity::from_cm_per_s(1.0));
+        let warned = |charge| {
+            let mut remarks = Remarks::default();
+            let kind = ParticleKind { density: Density::from_kg_per_m3(1000.0), charge };
+            stack.check(Length::from_um(0.1), &kind, &mut remarks);
+            remarks.warnings().iter().any(|w| w.text.contains("charge parameter"))
+        };
+        // N of one charge lies between 5 and 10 here; at 0.1 um 42 % are neutral and a tenth carry two charges or more.
+        assert!(!warned(ParticleCharge::Each(1)) && warned(ParticleCharge::Each(2)));
+        assert!(warned(ParticleCharge::Equilibrium));
     }
 }
