@@ -90,7 +90,7 @@ pub(crate) struct NewArguments {
 #[derive(Debug, Args)]
 pub(crate) struct PredictArguments {
     /// The scenario; without one, describe a material by the options.
-    #[arg(required_unless_present = "class", conflicts_with = "QuickMaterial")]
+    #[arg(conflicts_with = "QuickMaterial")]
     pub(crate) file: Option<PathBuf>,
     /// Print the whole prediction as JSON.
     #[arg(long, conflicts_with = "csv")]

@@ -23,6 +23,11 @@ pub(crate) enum Failure {
     /// The physics cannot make layers of the materials.
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
     Media(Vec<MediumFault>),
+    /// Neither a file nor a material.
+    #[error(
+        "there is nothing to predict: name a scenario, or describe a material by --class (`moteweir predict --help` has an example of each)"
+    )]
+    Nothing,
     /// A file cannot be read.
     #[error("{} cannot be read: {source}", .path.display())]
     Read {
@@ -81,6 +86,9 @@ pub(crate) enum Failure {
     /// A figure cannot be drawn.
     #[error(transparent)]
     Figure(#[from] moteweir_plot::PlotError),
+    /// The stacks cannot be drawn.
+    #[error(transparent)]
+    Vary(#[from] moteweir::vary::VaryFault),
     /// The filter cannot be worn.
     #[error(transparent)]
     Wear(#[from] moteweir::wear::WearFault),
@@ -112,6 +120,8 @@ impl Failure {
             _ if said.is_err() => ExitCode::FAILURE,
             Self::Problems { .. }
             | Self::Media(_)
+            | Self::Nothing
+            | Self::Vary(_)
             | Self::Wear(_)
             | Self::Read { .. }
             | Self::NotText { .. }

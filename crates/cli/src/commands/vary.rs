@@ -24,8 +24,7 @@ pub(crate) fn run(arguments: &VaryArguments, quiet: bool) -> Result<(), Failure>
         bar.set_length(progress.expected);
         bar.set_position(progress.drawn);
         if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-    })
-    .map_err(Failure::Media)?;
+    })?;
     bar.finish_and_clear();
     if arguments.json { say(&serde_json::to_string_pretty(&report)?) } else { say(&words::vary(&report)) }
 }

@@ -1,7 +1,9 @@
 //! From a checked case to its prediction.
 
+mod at_velocity;
 mod ends;
 mod medium;
+mod peak;
 mod sources;
 mod stack_model;
 mod sweep;
@@ -22,7 +24,9 @@ use crate::report::{
     self, AirReport, Average, Breathing, Curve, Groups, LayerReport, Prediction, SingleFibreCurves,
     StackReport, WarningReport,
 };
-use stack_model::{ModelAtVelocity, StackModel};
+use at_velocity::ModelAtVelocity;
+pub(crate) use peak::peak;
+use stack_model::StackModel;
 pub(crate) use stack_model::{Surroundings, log_spaced};
 
 /// Single sizes that every prediction states.
@@ -117,11 +121,9 @@ fn stack_report(
 }
 
 fn curve(at: &ModelAtVelocity<'_>, surroundings: &Surroundings, materials: &[&Material]) -> Curve {
-    let sizes = &surroundings.sizes;
-    let ends = at.curve();
+    let sizes = surroundings.sizes();
+    let at_velocity::CurveEnds { sizes: ends, worst, at_worst: there, doubts } = at.curve();
     let pressure = at.pressure_drop();
-    let worst = at.worst_size();
-    let there = at.ends(worst.diameter);
     let dp = Pressure::from_pa(pressure.value);
     Curve {
         face_velocity_m_per_s: f64::NAN,
@@ -144,20 +146,19 @@ fn curve(at: &ModelAtVelocity<'_>, surroundings: &Surroundings, materials: &[&Ma
         mpps_flat_from_m: worst.flat_from.to_m(),
         mpps_flat_to_m: worst.flat_to.to_m(),
         other_maxima_m: worst.rivals.iter().map(|(d, _)| d.to_m()).collect(),
-        mpps_doubts: at.doubts(worst.diameter),
+        mpps_doubts: doubts,
         mpps_groups: groups(at, surroundings, materials, worst.diameter),
         averages: Vec::new(),
         single_fibre: single_fibre(at, surroundings, materials),
     }
 }
 
-/// The prepared layers in the order of the distinct materials of the stack. Like layers of differently named
-/// materials are counted together by the physics, so the first name stands for both.
+/// The prepared layers in the order of the distinct materials of the stack.
 fn named_layers<'a>(
     at: &'a ModelAtVelocity<'_>,
     materials: &'a [&Material],
 ) -> impl Iterator<Item = (&'a str, &'a PreparedLayer)> {
-    materials.iter().map(|m| m.name.as_str()).zip(at.headline.layers().map(|(layer, _)| layer))
+    materials.iter().map(|m| m.name.as_str()).zip(at.layers.iter().map(|(layer, _)| layer))
 }
 
 fn groups(
@@ -193,7 +194,7 @@ fn single_fibre(
         moteweir_physics::charging::ParticleCharge::Each(n) => n,
     };
     let particles: Vec<Particle> = surroundings
-        .sizes
+        .sizes()
         .iter()
         .map(|&d| Particle::new(&surroundings.air, d, surroundings.kind.density))
         .collect();

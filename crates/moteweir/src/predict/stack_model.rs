@@ -2,22 +2,16 @@
 
 use moteweir_physics::air::Air;
 use moteweir_physics::closure::Closure;
-use moteweir_physics::estimate::Estimate;
 use moteweir_physics::layer::{Layer, Setting};
 use moteweir_physics::range::Remarks;
 use moteweir_physics::single_fibre::gravity::FlowDirection;
 use moteweir_physics::single_fibre::impaction::ImpactionSlices;
-use moteweir_physics::stack::{ParticleKind, PreparedStack, Stack};
-use moteweir_physics::worst_size::WorstSize;
+use moteweir_physics::stack::{ParticleKind, Stack};
 use moteweir_units::{Length, Pressure, Velocity};
 
-use super::ends::{self, Deviation, Ends};
+use super::at_velocity::ModelAtVelocity;
 use super::medium::{MediumFault, medium, unknowns};
-use crate::case::{Case, Material};
-use crate::report::Doubt;
-
-/// Every how manyth size of a curve the unknown inputs are evaluated at; between, their deviation is interpolated.
-const COARSE: usize = 4;
+use crate::case::{Case, Input, Material};
 
 /// What all stacks of a case share.
 #[derive(Debug)]
@@ -92,7 +86,7 @@ impl Surroundings {
         Setting { closure, air: self.air, direction: self.direction }
     }
 
-    fn range(&self) -> (Length, Length) {
+    pub(super) fn range(&self) -> (Length, Length) {
         (self.sizes[0], self.sizes[self.sizes.len() - 1])
     }
 }
@@ -110,57 +104,65 @@ pub(crate) fn log_spaced(first: f64, last: f64, points: usize) -> Vec<f64> {
         .collect()
 }
 
-/// A stack with one unknown of one material at its ends.
+/// A layer with one unknown of its material at its ends.
 #[derive(Clone, Debug)]
-pub(super) struct Variants<S> {
+pub(super) struct Variants<L> {
     /// The material.
-    material: String,
-    /// The key that would state the unknown.
-    key: &'static str,
-    /// The stack at the ends.
-    ends: Vec<S>,
+    pub(super) material: String,
+    /// The unknown.
+    pub(super) input: Input,
+    /// Position of the layer among the distinct ones of the stack.
+    pub(super) position: usize,
+    /// The layer at the ends.
+    pub(super) ends: Vec<L>,
 }
 
-impl<S> Variants<S> {
-    fn map<T>(&self, f: impl Fn(&S) -> T) -> Variants<T> {
-        Variants { material: self.material.clone(), key: self.key, ends: self.ends.iter().map(f).collect() }
+impl<L> Variants<L> {
+    fn map<T>(&self, f: impl Fn(&L) -> T) -> Variants<T> {
+        Variants {
+            material: self.material.clone(),
+            input: self.input,
+            position: self.position,
+            ends: self.ends.iter().map(f).collect(),
+        }
     }
 }
 
 /// A stack with its variants.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct StackModel<'a> {
     surroundings: &'a Surroundings,
-    headline: Stack,
+    /// The distinct layers of the headline, each with how many times it comes, in the order of the stack's materials.
+    layers: Vec<(Layer, u32)>,
+    /// The stack under the closures compared, but for the headline's.
     compared: Vec<(Closure, Stack)>,
-    unknowns: Vec<Variants<Stack>>,
+    unknowns: Vec<Variants<Layer>>,
     pub(super) remarks: Vec<String>,
 }
 
 impl<'a> StackModel<'a> {
-    /// The model of layers of materials, each with how many times it comes.
+    /// The model of layers of distinct materials, each with how many times it comes.
     pub(super) fn new(
         layers: &[(&Material, u32)],
         surroundings: &'a Surroundings,
     ) -> Result<Self, Vec<MediumFault>> {
         let (headline, remarks) = built(layers, surroundings.closure, &surroundings.air)?;
-        let compared = surroundings
-            .compare
-            .iter()
+        let others = surroundings.compare.iter().filter(|&&closure| closure != surroundings.closure);
+        let compared = others
             .map(|&closure| Ok((closure, Stack::new(built(layers, closure, &surroundings.air)?.0))))
             .collect::<Result<Vec<_>, Vec<MediumFault>>>()?;
-        let unknowns = variants(layers, &headline, surroundings);
-        Ok(Self { surroundings, headline: Stack::new(headline), compared, unknowns, remarks })
+        let unknowns = variants(layers, surroundings);
+        Ok(Self { surroundings, layers: headline, compared, unknowns, remarks })
     }
 
     /// Makes the stack and its variants ready for a face velocity.
     pub(super) fn at(&self, face_velocity: Velocity) -> ModelAtVelocity<'a> {
         let s = self.surroundings;
         let headline = s.setting(s.closure);
-        let ready = |stack: &Stack| stack.prepare_with(&headline, face_velocity, &s.slices);
+        let ready = |layer: &Layer| layer.prepare_with(&headline, face_velocity, &s.slices);
         ModelAtVelocity {
             surroundings: s,
-            headline: ready(&self.headline),
+            layers: self.layers.iter().map(|(layer, times)| (ready(layer), f64::from(*times))).collect(),
             compared: self
                 .compared
                 .iter()
@@ -173,15 +175,20 @@ impl<'a> StackModel<'a> {
     /// Pressure drop of the headline at a face velocity.
     pub(super) fn pressure_drop(&self, face_velocity: Velocity) -> Pressure {
         let setting = self.surroundings.setting(self.surroundings.closure);
-        Pressure::from_pa(self.headline.pressure_drop(&setting, face_velocity).value)
+        let each = self
+            .layers
+            .iter()
+            .map(|(layer, times)| f64::from(*times) * layer.pressure_drop(&setting, face_velocity).value);
+        Pressure::from_pa(each.sum())
     }
 
     /// Notes where the headline leaves the ranges of its relations.
     pub(super) fn check(&self, face_velocity: Velocity, remarks: &mut Remarks) {
         let s = self.surroundings;
         let setting = s.setting(s.closure);
-        self.headline.check(&setting, face_velocity, remarks);
-        let prepared = self.headline.prepare_with(&setting, face_velocity, &s.slices);
+        let stack = Stack::new(self.layers.iter().cloned());
+        stack.check(&setting, face_velocity, remarks);
+        let prepared = stack.prepare_with(&setting, face_velocity, &s.slices);
         for &size in &s.sizes {
             prepared.check(size, &s.kind, remarks);
         }
@@ -206,135 +213,23 @@ fn built(layers: &[(&Material, u32)], closure: Closure, air: &Air) -> Result<Bui
     if faults.is_empty() { Ok((built, remarks)) } else { Err(faults) }
 }
 
-/// The stack with one material's unknown at one of its ends, for each unknown of each material. A material that
-/// comes twice in a stack moves in both places: it is the same cloth.
-fn variants(
-    layers: &[(&Material, u32)],
-    headline: &[(Layer, u32)],
-    surroundings: &Surroundings,
-) -> Vec<Variants<Stack>> {
-    let mut seen: Vec<&str> = Vec::new();
+/// The layers with one unknown at its ends, for each unknown of each material. A material that comes twice in a
+/// stack is counted, so it moves in both places: it is the same cloth.
+fn variants(layers: &[(&Material, u32)], surroundings: &Surroundings) -> Vec<Variants<Layer>> {
     let mut all = Vec::new();
-    for (material, _) in layers {
-        if seen.contains(&material.name.as_str()) {
-            continue;
-        }
-        seen.push(&material.name);
+    for (position, (material, _)) in layers.iter().enumerate() {
         for unknown in unknowns(material) {
             // An end that physics forbids, such as yarns that no longer fit, is no end of what is possible.
-            let ends: Vec<Stack> = unknown
+            let ends: Vec<Layer> = unknown
                 .ends
                 .iter()
                 .filter_map(|end| medium(end, surroundings.closure, &surroundings.air).ok())
-                .map(|end| {
-                    Stack::new(layers.iter().zip(headline).map(|((other, times), (layer, _))| {
-                        let layer = if other.name == material.name { &end.layer } else { layer };
-                        (layer.clone(), *times)
-                    }))
-                })
+                .map(|end| end.layer)
                 .collect();
             if !ends.is_empty() {
-                all.push(Variants { material: material.name.clone(), key: unknown.key, ends });
+                all.push(Variants { material: material.name.clone(), input: unknown.input, position, ends });
             }
         }
     }
     all
-}
-
-/// A stack and its variants at one face velocity.
-#[derive(Clone, Debug)]
-pub(super) struct ModelAtVelocity<'a> {
-    surroundings: &'a Surroundings,
-    pub(super) headline: PreparedStack,
-    compared: Vec<PreparedStack>,
-    unknowns: Vec<Variants<PreparedStack>>,
-}
-
-impl ModelAtVelocity<'_> {
-    /// Penetration of the headline at a size.
-    pub(super) fn penetration(&self, size: Length) -> f64 {
-        self.headline.penetration(size, &self.surroundings.kind).value
-    }
-
-    /// Penetration at a size with its ends.
-    pub(super) fn ends(&self, size: Length) -> Ends {
-        let value = self.penetration(size);
-        ends::penetration_ends(value, &self.closures(size), self.input_deviation(size, value))
-    }
-
-    /// Penetration at every size of the curve, with its ends.
-    pub(super) fn curve(&self) -> Vec<Ends> {
-        let sizes = &self.surroundings.sizes;
-        let values: Vec<f64> = sizes.iter().map(|&d| self.penetration(d)).collect();
-        let last = sizes.len() - 1;
-        let mut nodes: Vec<usize> = (0..=last).step_by(COARSE).collect();
-        if nodes[nodes.len() - 1] != last {
-            nodes.push(last);
-        }
-        let coarse: Vec<Deviation> =
-            nodes.iter().map(|&i| self.input_deviation(sizes[i], values[i])).collect();
-        (0..sizes.len())
-            .map(|i| {
-                let k = nodes.partition_point(|&n| n <= i).clamp(1, nodes.len() - 1);
-                let share = (i - nodes[k - 1]) as f64 / (nodes[k] - nodes[k - 1]) as f64;
-                let inputs = coarse[k - 1].towards(coarse[k], share);
-                ends::penetration_ends(values[i], &self.closures(sizes[i]), inputs)
-            })
-            .collect()
-    }
-
-    /// The most penetrating size of the headline.
-    pub(super) fn worst_size(&self) -> WorstSize {
-        let (smallest, largest) = self.surroundings.range();
-        self.headline.worst_size(smallest, largest, &self.surroundings.kind)
-    }
-
-    /// Pressure drop with its ends.
-    pub(super) fn pressure_drop(&self) -> Ends {
-        let closures: Vec<Estimate> =
-            std::iter::once(&self.headline).chain(&self.compared).map(PreparedStack::pressure_drop).collect();
-        let unknowns: Vec<Vec<f64>> = self
-            .unknowns
-            .iter()
-            .map(|unknown| unknown.ends.iter().map(|s| s.pressure_drop().value).collect())
-            .collect();
-        ends::pressure_ends(closures[0].value, &closures, &unknowns)
-    }
-
-    /// What each unknown alone makes of the penetration at a size, the one that matters most first.
-    pub(super) fn doubts(&self, size: Length) -> Vec<Doubt> {
-        let kind = &self.surroundings.kind;
-        let value = self.penetration(size);
-        let mut doubts: Vec<Doubt> = self
-            .unknowns
-            .iter()
-            .map(|unknown| {
-                let ends = unknown.ends.iter().map(|s| s.penetration(size, kind).value);
-                let (low, high) = ends.fold((value, value), |(l, h), p| (l.min(p), h.max(p)));
-                Doubt {
-                    material: unknown.material.clone(),
-                    key: unknown.key,
-                    penetration_low: low,
-                    penetration_high: high,
-                }
-            })
-            .collect();
-        doubts.sort_by(|a, b| b.width().total_cmp(&a.width()));
-        doubts
-    }
-
-    fn closures(&self, size: Length) -> Vec<Estimate> {
-        let kind = &self.surroundings.kind;
-        self.compared.iter().map(|s| s.penetration(size, kind)).collect()
-    }
-
-    fn input_deviation(&self, size: Length, value: f64) -> Deviation {
-        let kind = &self.surroundings.kind;
-        let unknowns: Vec<Vec<f64>> = self
-            .unknowns
-            .iter()
-            .map(|unknown| unknown.ends.iter().map(|s| s.penetration(size, kind).value).collect())
-            .collect();
-        ends::input_deviation(value, &unknowns)
-    }
 }

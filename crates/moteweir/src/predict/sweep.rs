@@ -15,6 +15,8 @@ pub const LARGEST_STACK: u32 = 8;
 const SLOWEST: Velocity = Velocity::from_cm_per_s(0.5);
 /// Fastest face velocity of a sweep, that of air handling.
 const FASTEST: Velocity = Velocity::from_cm_per_s(100.0);
+/// Sizes among which a sweep of layers looks for the worst of each model and variant.
+const SWEPT_SIZES: usize = 61;
 /// Velocities in a sweep.
 const VELOCITIES: usize = 24;
 
@@ -25,11 +27,12 @@ const VELOCITIES: usize = 24;
 pub fn review(case: &Case) -> Result<Review, Vec<MediumFault>> {
     let prediction = predict(case)?;
     let surroundings = Surroundings::of(case);
+    let coarse = Surroundings::of_case(case, SWEPT_SIZES);
     let stacks = models(case, &surroundings)?;
     let layers = case
         .materials
         .par_iter()
-        .map(|material| layer_sweep(material, case, &surroundings))
+        .map(|material| layer_sweep(material, case, &coarse))
         .collect::<Result<Vec<_>, _>>()?;
     let velocities = case
         .stacks
@@ -48,8 +51,7 @@ fn layer_sweep(
     let velocity = case.usage.flow / case.usage.area;
     let step = |layers: u32| -> Result<LayerStep, Vec<MediumFault>> {
         let at = StackModel::new(&[(material, layers)], surroundings)?.at(velocity);
-        let worst = at.worst_size();
-        let ends = at.ends(worst.diameter);
+        let (worst, ends) = at.worst();
         let pressure = at.pressure_drop();
         let dp = Pressure::from_pa(pressure.value);
         Ok(LayerStep {

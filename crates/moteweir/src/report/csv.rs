@@ -125,11 +125,21 @@ pub fn velocities(review: &Review) -> Result<String, CsvError> {
 }
 
 fn row(out: &mut Writer<Vec<u8>>, name: &str, numbers: &[f64]) -> Result<(), CsvError> {
-    let cells = std::iter::once(name.to_owned()).chain(numbers.iter().map(ToString::to_string));
+    let cells = std::iter::once(name.to_owned()).chain(numbers.iter().map(|n| number(*n)));
     Ok(out.write_record(cells)?)
 }
 
 fn text(out: Writer<Vec<u8>>) -> Result<String, CsvError> {
     let bytes = out.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A number that reads back to the same bits; with an exponent where it would be long without.
+fn number(value: f64) -> String {
+    let magnitude = value.abs();
+    if magnitude != 0.0 && !(1e-3..1e7).contains(&magnitude) {
+        format!("{value:e}")
+    } else {
+        value.to_string()
+    }
 }

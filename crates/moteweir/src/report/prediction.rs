@@ -172,6 +172,10 @@ pub struct Doubt {
     pub material: String,
     /// The key that would state the quantity.
     pub key: &'static str,
+    /// The quantity in words.
+    pub quantity: &'static str,
+    /// What to do to know it better.
+    pub measure: &'static str,
     /// Penetration at the better end of its range.
     pub penetration_low: f64,
     /// Penetration at the worse end.

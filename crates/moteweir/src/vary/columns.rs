@@ -6,7 +6,7 @@ use moteweir_physics::stack::{PreparedStack, Stack};
 use moteweir_units::{Length, Pressure, Velocity};
 
 use crate::case::{Among, Case, Goal, Target};
-use crate::predict::Surroundings;
+use crate::predict::{Surroundings, peak};
 
 /// A row: penetration at each size, then worst size, penetration there, pressure drop and quality factor there; then
 /// 1 or 0 for each target.
@@ -78,7 +78,7 @@ impl<'a> Columns<'a> {
         for (cell, &size) in row.iter_mut().zip(sizes) {
             *cell = self.penetration(&stack, size);
         }
-        let (worst, there) = worst(sizes, &row[..sizes.len()]);
+        let (worst, there) = peak(sizes, &row[..sizes.len()]);
         let pressure = stack.pressure_drop().value;
         let quality = quality_factor(there, Pressure::from_pa(pressure));
         for (cell, value) in row[sizes.len()..].iter_mut().zip([worst, there, pressure, quality]) {
@@ -97,11 +97,13 @@ impl<'a> Columns<'a> {
         }
     }
 
-    /// What the sensitivity is asked of: the logarithm of the exponent at the worst size and of the pressure drop,
-    /// then the number of each target.
+    /// What the sensitivity is asked of: the number of each target; where there are none, the efficiency at the worst
+    /// size and the pressure drop.
     pub(super) fn measure_names(&self) -> Vec<String> {
-        let always = ["efficiency at the worst size".to_owned(), "pressure drop".to_owned()];
-        always.into_iter().chain(self.names.iter().cloned()).collect()
+        if self.names.is_empty() {
+            return vec!["efficiency at the worst size".to_owned(), "pressure drop".to_owned()];
+        }
+        self.names.clone()
     }
 
     /// Those numbers for the layers of a draw.
@@ -109,11 +111,13 @@ impl<'a> Columns<'a> {
         let stack = self.ready(layers);
         let sizes = self.sizes();
         let through: Vec<f64> = sizes.iter().map(|&d| self.penetration(&stack, d)).collect();
-        let (_, there) = worst(sizes, &through);
+        let (_, there) = peak(sizes, &through);
         let pressure = stack.pressure_drop().value.ln();
-        measures[0] = log_exponent(there);
-        measures[1] = pressure;
-        for (measure, goal) in measures[2..].iter_mut().zip(&self.goals) {
+        if self.goals.is_empty() {
+            measures[0] = log_exponent(there);
+            measures[1] = pressure;
+        }
+        for (measure, goal) in measures.iter_mut().zip(&self.goals) {
             *measure = match goal.goal {
                 Goal::PressureDrop { .. } => pressure,
                 Goal::Efficiency { among: Among::Worst, .. } => log_exponent(there),
@@ -172,36 +176,9 @@ fn log_exponent(penetration: f64) -> f64 {
     (-penetration.ln()).clamp(f64::MIN_POSITIVE, 700.0).ln()
 }
 
-/// The worst size and the penetration there, by a parabola through the highest point of a curve and its neighbours in
-/// the logarithms of size and penetration.
-fn worst(sizes: &[Length], penetration: &[f64]) -> (f64, f64) {
-    let top = (0..sizes.len()).max_by(|&a, &b| penetration[a].total_cmp(&penetration[b])).unwrap_or(0);
-    if top == 0 || top + 1 == sizes.len() {
-        return (sizes[top].to_m(), penetration[top]);
-    }
-    let y = [top - 1, top, top + 1].map(|i| penetration[i].ln());
-    let step = (sizes[top + 1] / sizes[top]).ln();
-    let curvature = y[0] - 2.0 * y[1] + y[2];
-    if curvature >= 0.0 || curvature.is_nan() {
-        return (sizes[top].to_m(), penetration[top]);
-    }
-    let shift = 0.5 * (y[0] - y[2]) / curvature;
-    let height = y[1] - 0.25 * (y[0] - y[2]) * shift;
-    (sizes[top].to_m() * (shift * step).exp(), height.exp().min(1.0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_parabola_finds_the_top_of_a_lognormal_curve_exactly() {
-        let sizes: Vec<Length> =
-            (0..41).map(|i| Length::from_um(0.01 * 10.0_f64.powf(f64::from(i) * 3.0 / 40.0))).collect();
-        let curve: Vec<f64> = sizes.iter().map(|d| (-0.3 - (d.to_um() / 0.237).ln().powi(2)).exp()).collect();
-        let (size, top) = worst(&sizes, &curve);
-        assert!((size * 1e6 / 0.237 - 1.0).abs() < 1e-9 && (top - (-0.3_f64).exp()).abs() < 1e-12);
-    }
 
     #[test]
     fn fewer_nodes_average_a_smooth_function_alike() {

@@ -7,7 +7,9 @@ pub(crate) use columns::few;
 
 use std::ops::ControlFlow;
 
-use moteweir_sim::quantile::{self, Draws, Ending, Outcome, Plan, Progress, Sketch, Tolerance, Wanted};
+use moteweir_sim::quantile::{
+    self, Draws, Ending, Outcome, Plan, PlanError, Progress, Sketch, Tolerance, Wanted,
+};
 use moteweir_units::Velocity;
 
 use crate::case::{Case, Target};
@@ -26,6 +28,17 @@ const MOST_DRAWS: u64 = 1_000_000;
 /// Draws in a batch.
 const BATCH: u64 = 1000;
 
+/// Why a case cannot be drawn.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum VaryFault {
+    /// Materials that make no layer.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
+    Media(Vec<MediumFault>),
+    /// Draws that cannot be made.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+}
+
 /// How many draws to make, beyond what the scenario says.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct VaryOptions {
@@ -41,13 +54,13 @@ pub struct VaryOptions {
 /// then is returned. The result depends on the seed and the number of draws alone, not on the number of threads.
 ///
 /// # Errors
-/// Every material that physics cannot make a layer of.
+/// As [`VaryFault`].
 pub fn vary(
     case: &Case,
     options: VaryOptions,
     mut watch: impl FnMut(&str, Progress) -> ControlFlow<()>,
-) -> Result<VariationReport, Vec<MediumFault>> {
-    crate::predict::check_media(case)?;
+) -> Result<VariationReport, VaryFault> {
+    crate::predict::check_media(case).map_err(VaryFault::Media)?;
     let surroundings = Surroundings::of_case(case, SIZES);
     let realiser = Realiser::new(case, surroundings.closure(), surroundings.air());
     let seed = options.seed.unwrap_or(case.vary.seed);
@@ -64,8 +77,7 @@ pub fn vary(
             let plan = plan(case, options, &columns);
             let run = Run { layers: &stack.layers, realiser: &realiser, columns: &columns, seed };
             let outcome =
-                quantile::run(&plan, |range, rows| run.rows(range, rows), |p| watch(&stack.name, p))
-                    .expect("the plan asks for its own columns at ranks between 0 and 1");
+                quantile::run(&plan, |range, rows| run.rows(range, rows), |p| watch(&stack.name, p))?;
             pulled |= run.pulls_any();
             let interrupted = outcome.ending == Ending::Interrupted;
             let sensitivity = if interrupted {

@@ -152,7 +152,7 @@ impl Bench<'_> {
         breathing: &Breathing,
     ) -> Result<(Vec<WornLayers>, Option<BestLayers>), WearFault> {
         let central = |_: Slot| 0.5;
-        let counts = self.counts(family);
+        let counts = counts(family);
         let asked = family.layered.map_or(1, |(_, most)| most as usize);
         let sizes: Vec<Length> =
             self.nodes.iter().map(|(d, _)| *d).chain(self.surroundings.sizes().iter().copied()).collect();
@@ -188,17 +188,6 @@ impl Bench<'_> {
             }
         });
         Ok((layers, best))
-    }
-
-    /// How many of each distinct layer, for each number of layers; the layered one last.
-    fn counts(&self, family: &Family) -> Vec<Vec<u32>> {
-        let fixed = vec![1; family.fixed.len()];
-        match family.layered {
-            Some((_, most)) => {
-                (1..=most + MORE).map(|n| fixed.iter().copied().chain([n]).collect()).collect()
-            }
-            None => vec![fixed],
-        }
     }
 
     fn worn(
@@ -274,6 +263,15 @@ impl Bench<'_> {
             diameter_m: self.surroundings.sizes().iter().map(|d| d.to_m()).collect(),
             total_inward_leakage_by_size: of_curve.to_vec(),
         }
+    }
+}
+
+/// How many of each distinct layer, for each number of layers; the layered one last.
+fn counts(family: &Family) -> Vec<Vec<u32>> {
+    let fixed = vec![1; family.fixed.len()];
+    match family.layered {
+        Some((_, most)) => (1..=most + MORE).map(|n| fixed.iter().copied().chain([n]).collect()).collect(),
+        None => vec![fixed],
     }
 }
 

@@ -55,12 +55,12 @@ fn comparison(prediction: &Prediction) -> Option<String> {
     );
     Some(if best.name == easiest.name {
         format!(
-            "{catches}, and is the easiest to breathe through, {}.",
+            "{catches}, and lets air through most easily, {}.",
             pressure(easiest.breathing.pressure_drop_pa)
         )
     } else {
         format!(
-            "{catches}; \"{}\" is the easiest to breathe through, {} (it catches {}).",
+            "{catches}; \"{}\" lets air through most easily, {} (it catches {}).",
             easiest.name,
             pressure(easiest.breathing.pressure_drop_pa),
             caught(worst(easiest))
@@ -73,33 +73,16 @@ fn next_measurement(curve: &Curve) -> Option<String> {
     let doubt = curve.mpps_doubts.first().filter(|d| d.width() > WORTH_MEASURING)?;
     Some(format!(
         " Least known: the {} of \"{}\", which alone leaves {} to {} open; {}.",
-        doubt.key.replace('_', " "),
+        doubt.quantity,
         doubt.material,
         caught(doubt.penetration_high).trim_end_matches(" %"),
         caught(doubt.penetration_low),
-        how_to_measure(doubt.key)
+        doubt.measure
     ))
 }
 
 /// An unknown is worth a sentence where the penetrations at its ends differ by this much in the logarithm.
 const WORTH_MEASURING: f64 = 0.02;
-
-/// How a maker finds a quantity out.
-fn how_to_measure(key: &str) -> &'static str {
-    match key {
-        "fibre_diameter" => {
-            "state an air permeability or a pressure drop, or measure fibres under a microscope"
-        }
-        "thickness" => "lay ten sheets together and take the caliper to them, unpressed",
-        "basis_weight" => "weigh a swatch",
-        "surface_charge" => "only a penetration measured before and after alcohol tells",
-        "hairs" => "only a measured penetration tells",
-        "yarn_linear_density" | "yarn_width" => {
-            "weigh a swatch and count threads, or state an air permeability"
-        }
-        _ => "state it if you can",
-    }
-}
 
 /// A scenario without a title.
 const UNTITLED: &str = "untitled";
@@ -109,7 +92,6 @@ not known of it; they are no confidence intervals. \"At\" a size is that size al
 
 /// The sentence that decides: what a stack catches, and what it costs in breath.
 pub(super) fn lead(stack: &StackReport) -> String {
-    let b = &stack.breathing;
     let Some(curve) = curve_of_use(stack) else {
         return format!("\"{}\" has no face velocity to predict at.", stack.name);
     };
@@ -122,7 +104,7 @@ pub(super) fn lead(stack: &StackReport) -> String {
     };
     format!(
         "\"{}\" at {} catches {} of the size that gets through most, {} ({} as far as the models and what was not \
-         measured can tell); {} at 0.3 um and {} at 1 um. {} through {} costs {}, {} mm of water: {}.{}",
+         measured can tell); {} at 0.3 um and {} at 1 um. {}{}",
         stack.name,
         velocity(curve.face_velocity_m_per_s),
         caught(curve.mpps_penetration),
@@ -130,14 +112,37 @@ pub(super) fn lead(stack: &StackReport) -> String {
         caught_range(curve.mpps_penetration_low, curve.mpps_penetration_high),
         at("at 0.3 um"),
         at("at 1 um"),
-        Flow::from_m3_per_s(b.flow_m3_per_s).show(2),
-        Area::from_m2(b.area_m2).show(3),
-        pressure(b.pressure_drop_pa),
-        show::number(b.pressure_drop_mm_h2o, 2),
-        effort(b.pressure_drop_pa),
+        cost(stack, curve),
         next_measurement(curve).unwrap_or_default(),
     )
 }
+
+/// What air through a stack costs, at the velocity that the sentence speaks of.
+fn cost(stack: &StackReport, curve: &Curve) -> String {
+    let b = &stack.breathing;
+    let in_use = format!(
+        "{} through {}",
+        Flow::from_m3_per_s(b.flow_m3_per_s).show(2),
+        Area::from_m2(b.area_m2).show(3)
+    );
+    let felt = if is_breath(b) { format!(": {}", effort(b.pressure_drop_pa)) } else { String::new() };
+    let mm = show::number(b.pressure_drop_mm_h2o, 2);
+    let drop = pressure(b.pressure_drop_pa);
+    if (curve.face_velocity_m_per_s / b.face_velocity_m_per_s - 1.0).abs() < 0.01 {
+        format!("{in_use} costs {drop}, {mm} mm of water{felt}.")
+    } else {
+        let here = pressure(curve.pressure_drop_pa);
+        format!("That takes {here}. {in_use} would cost {drop}, {mm} mm of water{felt}.")
+    }
+}
+
+/// Whether a flow is one that people breathe; air cleaners move far more.
+pub(super) fn is_breath(breathing: &Breathing) -> bool {
+    Flow::from_m3_per_s(breathing.flow_m3_per_s).to_l_per_min() <= HARDEST_BREATH_L_PER_MIN
+}
+
+/// Peak flows above this are hardly ever breathed; common practice, no source.
+const HARDEST_BREATH_L_PER_MIN: f64 = 500.0;
 
 /// The curve at the flow and area of use, or else the first.
 pub(super) fn curve_of_use(stack: &StackReport) -> Option<&Curve> {
@@ -292,8 +297,12 @@ fn hanging(item: &str) -> String {
     format!("- {}", body.trim_start())
 }
 
+/// Penetrations below this are known to one digit at best.
+const FINE: f64 = 1e-2;
+
 pub(super) fn caught(penetration: f64) -> String {
-    Penetration::new(penetration.clamp(0.0, 1.0)).map_or_else(String::new, |p| show::percent_caught(p, 2))
+    Penetration::new(penetration.clamp(0.0, 1.0))
+        .map_or_else(String::new, |p| show::percent_caught(p, if p.fraction() < FINE { 1 } else { 2 }))
 }
 
 pub(super) fn caught_range(penetration_low: f64, penetration_high: f64) -> String {

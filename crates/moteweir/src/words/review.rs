@@ -4,10 +4,10 @@ use moteweir_units::show;
 
 use super::assumed::assumed_table;
 use super::effort::RESPIRATOR_LIMIT_PA;
-use super::prediction::{caught, caught_range, heading, lead, pressure, size, velocity};
+use super::prediction::{caught, caught_range, heading, is_breath, lead, pressure, size, velocity};
 use super::table::{Align, Table};
 use super::{CAUTION, WIDTH, wrapped};
-use crate::report::{LayerStep, LayerSweep, Review};
+use crate::report::{LayerSweep, Review};
 
 /// A layer more is worth its breath while it takes at least this share of what still gets through at the worst size.
 const WORTH_ANOTHER_LAYER: f64 = 0.10;
@@ -21,7 +21,7 @@ pub fn review(review: &Review, figures: &[(String, String)]) -> String {
     }
     parts.extend(p.stacks.iter().map(lead));
     parts.push("## What another layer buys".to_owned());
-    parts.extend(review.layers.iter().map(advice));
+    parts.extend(review.layers.iter().map(|sweep| advice(sweep, breathes(review))));
     parts.push(layers_table(&review.layers).markdown());
     if !figures.is_empty() {
         parts.push("## Figures".to_owned());
@@ -47,16 +47,19 @@ pub fn review_screen(review: &Review) -> String {
     let plain = |text: String| wrapped(&text.replace("**", ""), "", WIDTH);
     let mut parts = heading(&review.prediction);
     parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
-    parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep))));
+    parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep, breathes(review)))));
     parts.push(wrapped(CAUTION, "", WIDTH));
     parts.join("\n\n")
 }
 
 /// One sentence on how many layers of a material make sense.
-fn advice(sweep: &LayerSweep) -> String {
-    let breathable: Vec<&LayerStep> =
-        sweep.steps.iter().take_while(|s| s.pressure_drop_pa <= RESPIRATOR_LIMIT_PA).collect();
-    let Some(most) = breathable.last() else {
+fn advice(sweep: &LayerSweep, breath: bool) -> String {
+    let most = if breath {
+        sweep.steps.iter().take_while(|s| s.pressure_drop_pa <= RESPIRATOR_LIMIT_PA).last()
+    } else {
+        sweep.steps.last()
+    };
+    let (Some(one), Some(most)) = (sweep.steps.first(), most) else {
         let first = sweep.steps.first().map_or(f64::NAN, |s| s.pressure_drop_pa);
         return format!(
             "**{}**: one layer alone costs {} at {}, more than the {RESPIRATOR_LIMIT_PA} Pa that a respirator may have at 85 L/min.",
@@ -65,36 +68,35 @@ fn advice(sweep: &LayerSweep) -> String {
             velocity(sweep.face_velocity_m_per_s)
         );
     };
-    let one = breathable[0];
+    let all = u32::try_from(sweep.steps.len()).is_ok_and(|n| most.layers == n);
+    let limit = match (breath, all) {
+        (false, _) => String::new(),
+        (true, true) => {
+            format!(", still under the {RESPIRATOR_LIMIT_PA} Pa that a respirator may have at 85 L/min")
+        }
+        (true, false) => format!(
+            "; a layer more would pass the {RESPIRATOR_LIMIT_PA} Pa that a respirator may have at 85 L/min"
+        ),
+    };
     let slow = 1.0 - one.mpps_penetration < WORTH_ANOTHER_LAYER;
-    let each = if slow {
-        format!("each layer takes only {} of what arrives at the worst size", caught(one.mpps_penetration))
-    } else {
-        format!(
-            "one layer catches {} at its worst size ({}), {} layers {} ({})",
-            caught(one.mpps_penetration),
-            size(one.mpps_m),
-            most.layers,
-            caught(most.mpps_penetration),
-            caught_range(most.mpps_penetration_low, most.mpps_penetration_high)
-        )
-    };
-    let limit = if u32::try_from(sweep.steps.len()).is_ok_and(|n| most.layers == n) {
-        format!("all {} layers looked at stay", most.layers)
-    } else {
-        format!(
-            "{} layer{} stay{}",
-            most.layers,
-            plural(most.layers),
-            if most.layers == 1 { "s" } else { "" }
-        )
-    };
+    let each = if slow { "; each layer takes so little that another material is the better buy" } else { "" };
     format!(
-        "**{}**: {each}. At {}, {limit} under the {RESPIRATOR_LIMIT_PA} Pa that a respirator may have at 85 L/min ({}).",
+        "**{}** at {}: one layer catches {} at its worst size ({}), {} layer{} {} ({}) for {}{limit}{each}.",
         sweep.material,
         velocity(sweep.face_velocity_m_per_s),
+        caught(one.mpps_penetration),
+        size(one.mpps_m),
+        most.layers,
+        plural(most.layers),
+        caught(most.mpps_penetration),
+        caught_range(most.mpps_penetration_low, most.mpps_penetration_high),
         pressure(most.pressure_drop_pa),
     )
+}
+
+/// Whether the review is about something that people breathe through.
+fn breathes(review: &Review) -> bool {
+    review.prediction.stacks.iter().all(|s| is_breath(&s.breathing))
 }
 
 fn plural(count: u32) -> &'static str {

@@ -6,8 +6,10 @@ use super::assumed::assumed;
 use super::prediction::{caught, caught_range, list, pressure, size, velocity};
 use super::table::{Align, Table};
 use super::{CAUTION, WIDTH, wrapped};
-use crate::report::{Quantiles, SensitivityReport, VariationReport, VariedStack};
+use crate::report::{Quantiles, VariationReport, VariedStack};
 
+/// Rows for each target and stack; the JSON has them all.
+const ROWS_A_TARGET: u32 = 4;
 /// A share of the variance that is worth a sentence.
 const WORTH_A_SENTENCE: f64 = 0.1;
 
@@ -51,11 +53,8 @@ pub(super) fn sentences(stack: &VariedStack) -> String {
         range(&stack.pressure_drop_pa, pressure),
     );
     for target in &stack.targets {
-        text += &format!(
-            " The target \"{}\" holds in {} of draws.",
-            target.text,
-            share(target.probability, target.standard_error)
-        );
+        let held = share(target.probability, target.standard_error);
+        text.push_str(&[" The target \"", &target.text, "\" holds in ", &held, " of draws."].concat());
     }
     if let Some(sentence) = what_next(stack) {
         text += &sentence;
@@ -158,8 +157,14 @@ fn sensitivity(report: &VariationReport) -> Table {
     ]);
     let percent = |share: f64| format!("{:.0} %", 100.0 * share.clamp(0.0, 1.0));
     for s in &report.stacks {
-        let worth = |r: &&SensitivityReport| r.total > 0.02;
-        for row in s.sensitivity.iter().filter(worth) {
+        let mut last = "";
+        let mut rows = 0;
+        for row in &s.sensitivity {
+            rows = if row.target == last { rows + 1 } else { 1 };
+            last = &row.target;
+            if rows > ROWS_A_TARGET || row.total < 0.02 {
+                continue;
+            }
             table.row([
                 row.target.clone(),
                 s.name.clone(),
