@@ -98,7 +98,7 @@ fn stack_report(
     surroundings: &Surroundings,
 ) -> StackReport {
     let materials: Vec<&Material> = counted(case, stack).into_iter().map(|(m, _)| m).collect();
-    let curves = case
+    let mut curves: Vec<Curve> = case
         .usage
         .face_velocities
         .par_iter()
@@ -111,6 +111,7 @@ fn stack_report(
             curve
         })
         .collect();
+    curves.sort_by(|a, b| a.face_velocity_m_per_s.total_cmp(&b.face_velocity_m_per_s));
     StackReport {
         name: stack.name.clone(),
         closure: case.model.closure.name(),

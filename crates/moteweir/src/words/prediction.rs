@@ -164,6 +164,7 @@ fn curves_table(prediction: &Prediction) -> Table {
         ("at 1 um", Align::Right),
         ("pressure drop", Align::Right),
         ("quality there", Align::Right),
+        ("what for", Align::Left),
     ]);
     for stack in &prediction.stacks {
         for (i, curve) in stack.curves.iter().enumerate() {
@@ -177,11 +178,21 @@ fn curves_table(prediction: &Prediction) -> Table {
                 caught(curve.mpps_penetration),
                 format!("({})", caught_range(curve.mpps_penetration_low, curve.mpps_penetration_high)),
             ];
-            let end = [pressure(curve.pressure_drop_pa), format!("{} /kPa", show::number(quality, 2))];
+            let end = [
+                pressure(curve.pressure_drop_pa),
+                format!("{} /kPa", show::number(quality, 2)),
+                what_for(curve),
+            ];
             table.row(start.into_iter().chain(sizes).chain(end));
         }
     }
     table
+}
+
+/// Why a velocity is there, where that says more than the velocity.
+fn what_for(curve: &Curve) -> String {
+    let says_more = !curve.label.ends_with("m/s") && !curve.label.ends_with("/min");
+    if says_more { curve.label.clone() } else { String::new() }
 }
 
 /// What aerosols and channels see at the velocity of use, where the case has any.
