@@ -23,6 +23,8 @@ const SMALL_ONLY_BELOW: f64 = 30e-9;
 const BOLTZMANN_ABOVE: f64 = 100e-9;
 /// States that hold less than this share are left out.
 const SMALLEST_SHARE: f64 = 1e-9;
+/// States that hold less than this share are left out of sums.
+const NEGLIGIBLE_SHARE: f64 = 1e-5;
 /// Many more states than any aerosol particle below 100 um needs.
 const MOST_CHARGES: i32 = 400;
 
@@ -57,7 +59,10 @@ pub fn charge_states(charge: ParticleCharge, air: &Air, diameter: Length) -> Vec
 pub fn condensed_charge_states(charge: ParticleCharge, air: &Air, diameter: Length) -> Vec<(i32, f64)> {
     let mut condensed: Vec<(i32, f64)> = Vec::new();
     let mut group: Vec<(i32, f64)> = Vec::new();
-    for state in charge_states(charge, air, diameter) {
+    let states = charge_states(charge, air, diameter);
+    // The few with the most charges are caught best, and hardly any: without them a sum moves by less than their share.
+    let matters = |state: &&(i32, f64)| state.0 <= 2 || state.1 >= NEGLIGIBLE_SHARE;
+    for &state in states.iter().filter(matters) {
         if group.first().is_some_and(|first| state.0 * 10 > first.0 * 11) {
             condensed.push(together(&group));
             group.clear();
@@ -66,6 +71,10 @@ pub fn condensed_charge_states(charge: ParticleCharge, air: &Air, diameter: Leng
     }
     if !group.is_empty() {
         condensed.push(together(&group));
+    }
+    let total: f64 = condensed.iter().map(|(_, share)| share).sum();
+    for state in &mut condensed {
+        state.1 /= total;
     }
     condensed
 }

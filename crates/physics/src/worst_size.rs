@@ -57,21 +57,39 @@ pub struct WorstSize {
 /// golden section. Sizes whose answer is not finite are passed over; where none is, the answer is the smallest size with
 /// a penetration that is not a number.
 pub fn worst_size(smallest: Length, largest: Length, penetration: impl Fn(Length) -> f64) -> WorstSize {
-    let at = |log_d: f64| {
-        let p = penetration(Length::from_m(log_d.exp()));
-        if p.is_finite() { p } else { f64::NEG_INFINITY }
-    };
     let (first, last) = (smallest.to_m().ln(), largest.to_m().ln());
-    let step = (last - first) / (SCAN - 1) as f64;
-    let size = |i: usize| if i == SCAN - 1 { last } else { first + step * i as f64 };
-    let scanned: Vec<f64> = (0..SCAN).map(|i| at(size(i))).collect();
+    let size = |i: usize| match i {
+        0 => smallest,
+        i if i == SCAN - 1 => largest,
+        i => Length::from_m((first + (last - first) * i as f64 / (SCAN - 1) as f64).exp()),
+    };
+    let sizes: Vec<Length> = (0..SCAN).map(size).collect();
+    let scanned: Vec<f64> = sizes.iter().map(|&d| penetration(d)).collect();
+    worst_size_of_curve(&sizes, &scanned, penetration)
+}
+
+/// As [`worst_size`], from a curve that is known already: at least two rising sizes with the penetration at each, close
+/// enough to show every maximum.
+pub fn worst_size_of_curve(
+    sizes: &[Length],
+    penetrations: &[f64],
+    penetration: impl Fn(Length) -> f64,
+) -> WorstSize {
+    let finite = |p: f64| if p.is_finite() { p } else { f64::NEG_INFINITY };
+    let at = |log_d: f64| finite(penetration(Length::from_m(log_d.exp())));
+    let scanned: Vec<f64> = penetrations.iter().map(|&p| finite(p)).collect();
+    let end = sizes.len() - 1;
+    let size = |i: usize| sizes[i].to_m().ln();
+    let (first, last) = (size(0), size(end));
+    let step = (last - first) / end as f64;
+    let smallest = sizes[0];
     let mut peaks: Vec<(f64, f64, Place)> = Vec::new();
-    for i in 0..SCAN {
+    for i in 0..=end {
         let left = if i == 0 { f64::NEG_INFINITY } else { scanned[i - 1] };
-        let right = if i == SCAN - 1 { f64::NEG_INFINITY } else { scanned[i + 1] };
+        let right = if i == end { f64::NEG_INFINITY } else { scanned[i + 1] };
         if scanned[i] > left && scanned[i] >= right {
             let (log_d, p) =
-                refine(&at, size(i.saturating_sub(1)), size((i + 1).min(SCAN - 1)), (size(i), scanned[i]));
+                refine(&at, size(i.saturating_sub(1)), size((i + 1).min(end)), (size(i), scanned[i]));
             peaks.push((log_d, p, place(log_d, first, last, step)));
         }
     }
@@ -87,9 +105,9 @@ pub fn worst_size(smallest: Length, largest: Length, penetration: impl Fn(Length
         };
     };
     let near = |value: f64| value > 0.0 && value.ln() >= p.ln() - FLAT;
-    let centre = (0..SCAN).take_while(|&i| size(i) <= log_d).last().unwrap_or(0);
+    let centre = (0..=end).take_while(|&i| size(i) <= log_d).last().unwrap_or(0);
     let from = (0..centre).rev().take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
-    let to = (centre + 1..SCAN).take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
+    let to = (centre + 1..=end).take_while(|&i| near(scanned[i])).last().map_or(log_d, size);
     WorstSize {
         diameter: Length::from_m(log_d.exp()),
         penetration: p,
