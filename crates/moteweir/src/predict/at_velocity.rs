@@ -5,7 +5,7 @@ use moteweir_physics::estimate::Estimate;
 use moteweir_physics::layer::PreparedLayer;
 use moteweir_physics::particle::Particle;
 use moteweir_physics::stack::PreparedStack;
-use moteweir_physics::worst_size::{WorstSize, worst_size};
+use moteweir_physics::worst_size::{WorstSize, worst_size, worst_size_of_curve};
 use moteweir_units::Length;
 
 use super::ends::{self, Deviation, Ends};
@@ -15,6 +15,9 @@ use crate::report::Doubt;
 
 /// Every how manyth size of a curve the unknown inputs are evaluated at; between, their deviation is interpolated.
 const COARSE: usize = 4;
+
+/// Sizes of a curve that show every maximum.
+const ENOUGH_SIZES: usize = 97;
 
 /// A stack and its variants at one face velocity.
 #[derive(Debug)]
@@ -112,7 +115,12 @@ impl ModelAtVelocity<'_> {
             let inputs = deviations[k - 1].towards(deviations[k], share);
             ends::penetration_ends(headline[i].value, &closures[i], inputs)
         };
-        let worst = self.worst_size();
+        let worst = if sizes.len() >= ENOUGH_SIZES {
+            let curve: Vec<f64> = headline.iter().map(|e| e.value).collect();
+            worst_size_of_curve(sizes, &curve, |d| self.penetration(d))
+        } else {
+            self.worst_size()
+        };
         let (at_worst, doubts) = self.at_worst(&worst, &closures, &nodes, &varied);
         CurveEnds { sizes: (0..sizes.len()).map(of).collect(), worst, at_worst, doubts }
     }

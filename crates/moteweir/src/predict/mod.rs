@@ -31,6 +31,8 @@ pub(crate) use stack_model::{Surroundings, log_spaced};
 
 /// Single sizes that every prediction states.
 const STATED_SIZES_UM: [f64; 2] = [0.3, 1.0];
+/// Sizes of a curve at most this far apart in the logarithm are close enough for a cubic between them.
+const CLOSE_SIZES: f64 = 0.08;
 /// The charge a single-fibre curve is drawn for where particles carry a distribution of charges.
 const DRAWN_CHARGE: i32 = 1;
 
@@ -237,7 +239,7 @@ fn averages(
     let (air, density) = (&surroundings.air, surroundings.kind.density);
     let over = |nodes: &[(Length, f64)]| -> [f64; 3] {
         nodes.iter().fold([0.0; 3], |[value, low, high], &(d, w)| {
-            let p = at.penetration(d);
+            let p = curve.interpolated(d).unwrap_or_else(|| at.penetration(d));
             let (below, above) = curve.ends_near(d, p);
             [value + w * p, low + w * below, high + w * above]
         })
@@ -357,6 +359,31 @@ fn warnings(case: &Case, models: &[StackModel<'_>]) -> Vec<WarningReport> {
 }
 
 impl Curve {
+    /// Penetration between the sizes of the curve, by a cubic through four of them in the logarithms of size and
+    /// exponent; `None` near or beyond the ends, or where the sizes lie too far apart for that.
+    fn interpolated(&self, size: Length) -> Option<f64> {
+        let d = size.to_m();
+        let above = self.diameter_m.partition_point(|&x| x <= d);
+        if above < 2 || above + 1 >= self.diameter_m.len() {
+            return None;
+        }
+        let (d0, d1) = (self.diameter_m[above - 1], self.diameter_m[above]);
+        let step = (d1 / d0).ln();
+        if step > CLOSE_SIZES {
+            return None;
+        }
+        let k = |i: usize| (-self.penetration[i].ln()).ln();
+        let y = [k(above - 2), k(above - 1), k(above), k(above + 1)];
+        if y.iter().any(|k| !k.is_finite()) {
+            return None;
+        }
+        let t = (d / d0).ln() / step;
+        let (s0, s1) = (0.5 * (y[2] - y[0]), 0.5 * (y[3] - y[1]));
+        let rise = y[2] - y[1];
+        let log_k = y[1] + t * (s0 + t * (3.0 * rise - 2.0 * s0 - s1 + t * (s0 + s1 - 2.0 * rise)));
+        Some((-log_k.exp()).exp())
+    }
+
     /// Low and high ends of a penetration between the sizes of the curve: the exponents' ratios to the headline's,
     /// interpolated; beyond the curve those of its ends. Models and inputs joined by squares.
     fn ends_near(&self, size: Length, penetration: f64) -> (f64, f64) {
