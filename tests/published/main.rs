@@ -5,6 +5,7 @@
 //! reason, so that it cannot go away unnoticed.
 
 mod air;
+mod breathing;
 mod diffusion;
 mod drag;
 mod electrostatic;
@@ -13,6 +14,7 @@ mod gravity;
 mod impaction;
 mod inhalation;
 mod interception;
+mod leak;
 mod lee_liu;
 mod libraries;
 mod measured;

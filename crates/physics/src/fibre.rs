@@ -7,7 +7,7 @@ use moteweir_units::Length;
 /// errs by up to 4e-3, that of particles below 3 um by less than 1e-4.
 const SPACING: f64 = 0.5;
 /// Points on each side of the median.
-const POINTS_A_SIDE: i32 = 10;
+const POINTS_A_SIDE: i32 = 11;
 /// A spread this small is one diameter.
 const ONE_SIZE: f64 = 1e-6;
 

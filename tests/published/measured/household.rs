@@ -58,7 +58,16 @@ pub(super) fn findings() -> Vec<Finding> {
             _ => found,
         }
     };
-    Table::read("measured/household_2020.csv").rows().iter().map(of).collect()
+    let table = Table::read("measured/household_2020.csv");
+    let mut found: Vec<Finding> = table.rows().iter().map(of).collect();
+    let row = table.row("material", "charged filter layer");
+    let sheet = charged(&fitted(known(row)), BREAKDOWN_SURFACE_CHARGE * 1e6);
+    let model = Bench::salt(&sheet, FACE_VELOCITY).certification_salt();
+    let what = "charged filter layer: the same with the charge that air holds at a flat surface, 85 uC/m2";
+    let measured = exponent_of_percent(row.number("efficiency_pct"));
+    let why = "finer fibres than the pressure drop asks for, or more charge: neither is known";
+    found.push(Finding::explained(ZHAO, what, measured, model).missed(-0.60..=-0.40, why));
+    found
 }
 
 #[test]
@@ -97,7 +106,7 @@ fn copy_paper_is_luck() {
 
 #[test]
 fn the_charged_layer_asks_for_more_charge_than_air_holds() {
-    // A result on the model, not on the sheet: joining charge with the rest by a geometric mean under-rates charge.
+    // A result on the model, not on the sheet: at a charge that air holds the model catches too little.
     let table = Table::read("measured/household_2020.csv");
     let row = table.row("material", "charged filter layer");
     let sheet = fitted(known(row));
@@ -108,7 +117,7 @@ fn the_charged_layer_asks_for_more_charge_than_air_holds() {
     let mut tally = Tally::of("surface charge [uC/m2]");
     let words = format!("would need {needed:.0} uC/m2");
     tally.holds("MEASURED.md", &words, super::page_says(&words));
-    let why = "thin fibres hold more than a flat surface, and the model under-rates capture by charge";
+    let why = "thin fibres hold more than a flat surface, and the sheet may be finer or of another solidity than assumed";
     tally.known_miss("charged filter layer", needed, breakdown, 0.8..=1.2, why);
     tally.close_all();
 }

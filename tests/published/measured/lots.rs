@@ -89,9 +89,9 @@ pub(super) fn findings() -> Vec<Finding> {
         at(low),
         at(high),
         of("taken as neutralised", ParticleCharge::Equilibrium)
-            .missed(-0.50..=-0.40, "the latex is not neutralised, and its charge is not known"),
+            .missed(-0.42..=-0.37, "the latex is not neutralised, and its charge is not known"),
         of("taken as neutral", ParticleCharge::Neutral)
-            .missed(-0.65..=-0.55, "some of the latex is charged: the low end"),
+            .missed(-0.57..=-0.52, "some of the latex is charged: the low end"),
         of("taken as one charge each", ParticleCharge::Each(1))
             .missed(0.75..=0.95, "some of the latex is neutral: the high end"),
     ]

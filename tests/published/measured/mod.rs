@@ -6,6 +6,7 @@
 //! called explained; what does not is a miss with its size and its reason, and both stand in `MEASURED.md`.
 
 mod classes;
+mod cloth;
 mod electrets;
 mod finding;
 mod household;
@@ -29,8 +30,15 @@ fn page_says(words: &str) -> bool {
 }
 
 fn all() -> Vec<Finding> {
-    [layers::findings(), household::findings(), classes::findings(), lots::findings(), electrets::findings()]
-        .concat()
+    [
+        layers::findings(),
+        household::findings(),
+        cloth::findings(),
+        classes::findings(),
+        lots::findings(),
+        electrets::findings(),
+    ]
+    .concat()
 }
 
 #[test]
