@@ -7,6 +7,7 @@ use moteweir_physics::particle::Particle;
 use moteweir_physics::stack::PreparedStack;
 use moteweir_physics::worst_size::{WorstSize, worst_size, worst_size_of_curve};
 use moteweir_units::Length;
+use ndarray::{Array2, ArrayView1};
 
 use super::ends::{self, Deviation, Ends};
 use super::peak::peak;
@@ -92,7 +93,7 @@ impl ModelAtVelocity<'_> {
         let at = self.at(size);
         let headline = at.penetration();
         let inputs = ends::input_deviation(headline.value, &self.varied(&at));
-        ends::penetration_ends(headline.value, &self.closures(headline, size), inputs)
+        ends::penetration_ends(headline.value, &ArrayView1::from(&self.closures(headline, size)), inputs)
     }
 
     /// Penetration at every size of the curve and at the worst, with their ends.
@@ -100,8 +101,10 @@ impl ModelAtVelocity<'_> {
         let sizes = &self.surroundings.sizes();
         let at: Vec<AtSize> = sizes.iter().map(|&d| self.at(d)).collect();
         let headline: Vec<Estimate> = at.iter().map(AtSize::penetration).collect();
-        let closures: Vec<Vec<Estimate>> =
-            sizes.iter().zip(&headline).map(|(&d, &h)| self.closures(h, d)).collect();
+        let mut closures = Array2::from_elem((sizes.len(), 1 + self.compared.len()), Estimate::exact(0.0));
+        for ((mut row, &size), &h) in closures.outer_iter_mut().zip(sizes.iter()).zip(&headline) {
+            row.iter_mut().zip(self.closures(h, size)).for_each(|(cell, e)| *cell = e);
+        }
         let nodes = coarse_nodes(sizes.len());
         let varied: Vec<Vec<Vec<f64>>> = nodes.iter().map(|&i| self.varied(&at[i])).collect();
         let deviations: Vec<Deviation> = nodes
@@ -113,7 +116,7 @@ impl ModelAtVelocity<'_> {
             let k = nodes.partition_point(|&n| n <= i).clamp(1, nodes.len() - 1);
             let share = (i - nodes[k - 1]) as f64 / (nodes[k] - nodes[k - 1]) as f64;
             let inputs = deviations[k - 1].towards(deviations[k], share);
-            ends::penetration_ends(headline[i].value, &closures[i], inputs)
+            ends::penetration_ends(headline[i].value, &closures.row(i), inputs)
         };
         let worst = if sizes.len() >= ENOUGH_SIZES {
             let curve: Vec<f64> = headline.iter().map(|e| e.value).collect();
@@ -188,17 +191,18 @@ impl ModelAtVelocity<'_> {
         std::iter::once(headline).chain(others).collect()
     }
 
-    /// Ends of the penetration at the worst size, each closure and variant at its own.
+    /// Ends of the penetration at the worst size, each closure and variant at its own; `closures` is by size and
+    /// closure, `varied` by coarse node, unknown and end.
     fn at_worst(
         &self,
         worst: &WorstSize,
-        closures: &[Vec<Estimate>],
+        closures: &Array2<Estimate>,
         nodes: &[usize],
         varied: &[Vec<Vec<f64>>],
     ) -> (Ends, Vec<Doubt>) {
         let sizes = self.surroundings.sizes();
         let top = |of: &dyn Fn(&Estimate) -> f64, closure: usize| {
-            let curve: Vec<f64> = closures.iter().map(|at| of(&at[closure])).collect();
+            let curve: Vec<f64> = closures.column(closure).iter().map(of).collect();
             peak(sizes, &curve).1
         };
         let models: Vec<Estimate> = (0..=self.compared.len())
@@ -236,7 +240,7 @@ impl ModelAtVelocity<'_> {
             })
             .collect();
         doubts.sort_by(|a, b| b.width().total_cmp(&a.width()));
-        (ends::penetration_ends(worst.penetration, &models, inputs), doubts)
+        (ends::penetration_ends(worst.penetration, &ArrayView1::from(&models), inputs), doubts)
     }
 }
 

@@ -1,6 +1,7 @@
 //! How far a penetration or a pressure drop may be off: by the models, by the inputs, by both.
 
 use moteweir_physics::estimate::Estimate;
+use ndarray::ArrayView1;
 
 /// An exponent larger than this is no penetration that a double can hold.
 const LARGEST_EXPONENT: f64 = 700.0;
@@ -59,7 +60,7 @@ pub(super) fn input_deviation(value: f64, unknowns: &[Vec<f64>]) -> Deviation {
 }
 
 /// The ends of a penetration, from the closures compared and the deviation by inputs.
-pub(super) fn penetration_ends(value: f64, closures: &[Estimate], inputs: Deviation) -> Ends {
+pub(super) fn penetration_ends(value: f64, closures: &ArrayView1<'_, Estimate>, inputs: Deviation) -> Ends {
     let centre = log_exponent(value);
     let low = closures.iter().map(|e| e.low).fold(value, f64::min);
     let high = closures.iter().map(|e| e.high).fold(value, f64::max);
@@ -97,7 +98,7 @@ mod tests {
 
     #[test]
     fn without_doubt_there_are_no_ends() {
-        let ends = penetration_ends(0.4, &[Estimate::exact(0.4)], Deviation::default());
+        let ends = penetration_ends(0.4, &ArrayView1::from(&[Estimate::exact(0.4)]), Deviation::default());
         for end in [ends.models, ends.inputs, ends.both] {
             assert!((end.0 - 0.4).abs() < 1e-12 && (end.1 - 0.4).abs() < 1e-12);
         }
@@ -109,7 +110,7 @@ mod tests {
         let value = (-1.0_f64).exp();
         let ends = vec![(-2.0_f64).exp(), (-0.5_f64).exp()];
         let inputs = input_deviation(value, &[ends.clone(), ends]);
-        let joined = penetration_ends(value, &[Estimate::exact(value)], inputs);
+        let joined = penetration_ends(value, &ArrayView1::from(&[Estimate::exact(value)]), inputs);
         let factor = 2.0_f64.powf(2.0_f64.sqrt());
         assert!((-joined.inputs.0.ln() - factor).abs() < 1e-12);
         assert!((-joined.inputs.1.ln() - 1.0 / factor).abs() < 1e-12);
@@ -119,7 +120,11 @@ mod tests {
     fn certain_capture_and_certain_passage_stay_numbers() {
         for value in [0.0, 1.0, 1e-300] {
             let inputs = input_deviation(value, &[vec![0.0, 1.0]]);
-            let ends = penetration_ends(value, &[Estimate { low: 0.0, value, high: 1.0 }], inputs);
+            let ends = penetration_ends(
+                value,
+                &ArrayView1::from(&[Estimate { low: 0.0, value, high: 1.0 }]),
+                inputs,
+            );
             for (low, high) in [ends.models, ends.inputs, ends.both] {
                 assert!((0.0..=1.0).contains(&low) && (0.0..=1.0).contains(&high) && low <= high, "{ends:?}");
             }

@@ -7,6 +7,7 @@ use moteweir_physics::leak::{LeakError, LeakLaw, split};
 use moteweir_physics::particle::Particle;
 use moteweir_physics::stack::ParticleKind;
 use moteweir_units::{Area, Flow, Length, Pressure, Velocity};
+use ndarray::Array2;
 
 use crate::case::LeakAt;
 
@@ -22,8 +23,8 @@ pub(super) struct Worn {
     layers: Vec<Layer>,
     velocities: Vec<f64>,
     sizes: Vec<SizeStates>,
-    /// Exponents by layer, size, state and velocity.
-    exponents: Vec<Vec<Vec<Vec<f64>>>>,
+    /// Logarithms of exponents by layer and size, each over charge state and velocity.
+    exponents: Vec<Vec<Array2<f64>>>,
 }
 
 struct SizeStates {
@@ -70,7 +71,7 @@ impl Worn {
         worn
     }
 
-    fn table(&self, layer: &Layer) -> Vec<Vec<Vec<f64>>> {
+    fn table(&self, layer: &Layer) -> Vec<Array2<f64>> {
         let slices = moteweir_physics::single_fibre::impaction::ImpactionSlices::default();
         let ready: Vec<PreparedLayer> = self
             .velocities
@@ -81,14 +82,15 @@ impl Worn {
             .iter()
             .map(|size| {
                 let charges: Vec<i32> = size.states.iter().map(|(n, _)| *n).collect();
-                let by_velocity: Vec<Vec<f64>> = ready
-                    .iter()
-                    .map(|layer| {
-                        let through = layer.penetrations(&size.particle, &charges);
-                        through.iter().map(|p| (-p.value.ln()).clamp(f64::MIN_POSITIVE, 700.0).ln()).collect()
-                    })
-                    .collect();
-                (0..charges.len()).map(|state| by_velocity.iter().map(|v| v[state]).collect()).collect()
+                let mut table = Array2::zeros((charges.len(), ready.len()));
+                for (mut column, layer) in table.columns_mut().into_iter().zip(&ready) {
+                    let through = layer.penetrations(&size.particle, &charges);
+                    column
+                        .iter_mut()
+                        .zip(through)
+                        .for_each(|(k, p)| *k = (-p.value.ln()).clamp(f64::MIN_POSITIVE, 700.0).ln());
+                }
+                table
             })
             .collect()
     }
@@ -125,7 +127,7 @@ impl Worn {
                         .iter()
                         .zip(counts)
                         .map(|(layer, &count)| {
-                            let k = &layer[size][state];
+                            let k = layer[size].row(state);
                             f64::from(count) * (k[cell] + share * (k[cell + 1] - k[cell])).exp()
                         })
                         .sum();
