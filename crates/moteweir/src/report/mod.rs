@@ -19,7 +19,8 @@ pub use review::FORMAT as REVIEW_FORMAT;
 pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};
 pub use variation::FORMAT as VARIATION_FORMAT;
 pub use variation::{
-    QuantileCurves, Quantiles, SensitivityReport, TargetReport, VariationReport, VariedStack,
+    Band, HowMany, HowManyStep, QuantileCurves, Quantiles, SensitivityReport, TargetReport, VariationReport,
+    VariedStack,
 };
 pub use wear::FORMAT as WEAR_FORMAT;
 pub use wear::{BestLayers, InwardLeakage, WearReport, WornLayers};

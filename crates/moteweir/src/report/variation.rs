@@ -18,6 +18,8 @@ pub struct VariationReport {
     pub seed: u64,
     /// One entry a stack and face velocity.
     pub stacks: Vec<VariedStack>,
+    /// How many layers, where the scenario asks.
+    pub how_many: Option<HowMany>,
     /// What to be careful about, each once.
     pub warnings: Vec<WarningReport>,
     /// Every value that the scenario did not state.
@@ -119,4 +121,63 @@ pub struct SensitivityReport {
     pub total: f64,
     /// Standard error of `total`.
     pub total_standard_error: f64,
+}
+
+/// What one to so many layers of a material buy and cost.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HowMany {
+    /// The material.
+    pub material: String,
+    /// Draws behind the bands.
+    pub draws: u64,
+    /// The aerosol of interest, where there is one.
+    pub aerosol: Option<String>,
+    /// The resistance that must not be passed, as written.
+    pub resistance_limit: Option<String>,
+    /// What a layer more has to add, as a share of all particles of the worst size.
+    pub gain_at_least: f64,
+    /// Most layers under the limit, at the central values.
+    pub most_breathable: Option<u32>,
+    /// Share of draws in which that many stay under it.
+    pub most_breathable_probability: Option<f64>,
+    /// The number after which a layer more buys less than asked.
+    pub last_worthwhile: u32,
+    /// One entry a number of layers.
+    pub steps: Vec<HowManyStep>,
+}
+
+/// A number of layers inside the fixed ones.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct HowManyStep {
+    /// How many.
+    pub layers: u32,
+    /// Penetration at the worst size, at the velocity of use.
+    pub mpps_penetration: Band,
+    /// At 0.3 um (mobility).
+    pub penetration_300_nm: Band,
+    /// At 1 um (mobility).
+    pub penetration_1_um: Band,
+    /// Of the aerosol of interest.
+    pub aerosol_penetration: Option<Band>,
+    /// Pressure drop at the flow of use.
+    pub pressure_drop_pa: Band,
+    /// At the mean flow of inhaling at rest.
+    pub pressure_at_rest_pa: Band,
+    /// At light work.
+    pub pressure_at_light_work_pa: Band,
+    /// At heavy work.
+    pub pressure_at_heavy_work_pa: Band,
+}
+
+/// A number at the central values, and between which values 95 % of draws lie.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Band {
+    /// At the central values of all inputs.
+    pub central: f64,
+    /// 2.5 % of draws lie below.
+    pub q025: f64,
+    /// The median.
+    pub q50: f64,
+    /// 2.5 % lie above.
+    pub q975: f64,
 }

@@ -1,6 +1,7 @@
 //! Many draws of whole stacks: how far the answer spreads, whether targets hold, and what to measure next.
 
 mod columns;
+mod how_many;
 mod sensitive;
 
 pub(crate) use columns::few;
@@ -97,11 +98,13 @@ pub fn vary(
             }
         }
     }
+    let how_many = how_many::how_many(case, &surroundings, &realiser, seed, options.draws);
     Ok(VariationReport {
         format: VARIATION_FORMAT,
         title: case.title.clone(),
         seed,
         stacks,
+        how_many,
         warnings: warnings(case, pulled),
         assumed: report::assumed(case),
     })

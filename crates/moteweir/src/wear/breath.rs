@@ -17,7 +17,7 @@ const VELOCITIES: usize = 9;
 const SLOWEST: f64 = 1e-3;
 
 /// Layers of a draw, with their exponents tabulated over face velocity for the sizes asked about.
-pub(super) struct Worn {
+pub(crate) struct Worn {
     area: Area,
     setting: Setting,
     layers: Vec<Layer>,
@@ -48,7 +48,7 @@ pub(super) struct Breath {
 
 impl Worn {
     /// Tabulates layers up to the peak flow of an inhalation.
-    pub(super) fn new(
+    pub(crate) fn new(
         layers: Vec<Layer>,
         setting: Setting,
         kind: &ParticleKind,
@@ -96,7 +96,7 @@ impl Worn {
     }
 
     /// Pressure drop of so many of each layer at a flow through the filter.
-    fn pressure(&self, counts: &[u32], flow: Flow) -> Pressure {
+    pub(crate) fn pressure(&self, counts: &[u32], flow: Flow) -> Pressure {
         let velocity = flow / self.area;
         if velocity.to_m_per_s() <= 0.0 {
             return Pressure::from_pa(0.0);
@@ -110,7 +110,7 @@ impl Worn {
     }
 
     /// Penetration of so many of each layer at each size and a face velocity.
-    fn penetration(&self, counts: &[u32], velocity: f64) -> Vec<f64> {
+    pub(crate) fn penetration(&self, counts: &[u32], velocity: f64) -> Vec<f64> {
         let first = self.velocities[0];
         let step = (self.velocities[1] / first).ln();
         let last = self.velocities.len() - 2;

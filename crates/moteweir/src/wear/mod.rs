@@ -13,7 +13,8 @@ use crate::draws::{Realiser, Slot};
 use crate::predict::{MediumFault, Surroundings};
 use crate::report::{self, BestLayers, InwardLeakage, WEAR_FORMAT, WarningReport, WearReport, WornLayers};
 use crate::vary::few;
-use breath::{Breath, Worn};
+use breath::Breath;
+pub(crate) use breath::Worn;
 
 /// Draws behind the quantiles where none are asked for.
 const USUAL_DRAWS: u64 = 400;

@@ -6,7 +6,7 @@ use super::assumed::assumed;
 use super::prediction::{caught, caught_range, list, pressure, size, velocity};
 use super::table::{Align, Table};
 use super::{CAUTION, WIDTH, wrapped};
-use crate::report::{Quantiles, VariationReport, VariedStack};
+use crate::report::{HowMany, Quantiles, VariationReport, VariedStack};
 
 /// Rows for each target and stack; the JSON has them all.
 const ROWS_A_TARGET: u32 = 4;
@@ -17,6 +17,10 @@ const WORTH_A_SENTENCE: f64 = 0.1;
 pub fn vary(report: &VariationReport) -> String {
     let mut parts = vec![report.title.clone()];
     parts.extend(report.stacks.iter().map(|stack| wrapped(&sentences(stack), "", WIDTH)));
+    if let Some(how_many) = &report.how_many {
+        parts.push(wrapped(&layers_sentence(how_many), "", WIDTH));
+        parts.push(layers_table(how_many).plain());
+    }
     parts.push(table(report).plain());
     if report.stacks.iter().any(|s| !s.targets.is_empty()) {
         parts.push(targets(report).plain());
@@ -65,6 +69,60 @@ pub(super) fn sentences(stack: &VariedStack) -> String {
         text += " The draws ran out before the tolerance was reached.";
     }
     text
+}
+
+/// How many layers, in a sentence.
+pub(super) fn layers_sentence(how_many: &HowMany) -> String {
+    let mut text = format!(
+        "After {} layer{} of \"{}\", a layer more adds less than {} at the worst size.",
+        how_many.last_worthwhile,
+        if how_many.last_worthwhile == 1 { "" } else { "s" },
+        how_many.material,
+        show::percent(how_many.gain_at_least, 2),
+    );
+    if let (Some(most), Some(limit)) = (how_many.most_breathable, &how_many.resistance_limit) {
+        let sure = show::percent(how_many.most_breathable_probability.unwrap_or(0.0), 2);
+        let stays = if most == 0 {
+            format!(" Not even one stays under {limit}.")
+        } else {
+            format!(" Up to {most} stay under {limit} ({sure} of draws agree).")
+        };
+        text.push_str(&stays);
+    }
+    text
+}
+
+fn layers_table(how_many: &HowMany) -> Table {
+    let mut table = Table::new(&[
+        ("layers", Align::Right),
+        ("caught at worst", Align::Right),
+        ("95 % of draws", Align::Left),
+        ("at 0.3 um", Align::Right),
+        ("at 1 um", Align::Right),
+        (how_many.aerosol.as_deref().unwrap_or("aerosol"), Align::Right),
+        ("in use", Align::Right),
+        ("95 % of draws", Align::Left),
+        ("at rest", Align::Right),
+        ("light work", Align::Right),
+        ("heavy work", Align::Right),
+    ]);
+    for s in &how_many.steps {
+        let dp = &s.pressure_drop_pa;
+        table.row([
+            s.layers.to_string(),
+            caught(s.mpps_penetration.central),
+            caught_range(s.mpps_penetration.q025, s.mpps_penetration.q975),
+            caught(s.penetration_300_nm.central),
+            caught(s.penetration_1_um.central),
+            s.aerosol_penetration.map_or_else(String::new, |a| caught(a.central)),
+            pressure(dp.central),
+            format!("{} to {}", show::number(dp.q025, 2), pressure(dp.q975)),
+            pressure(s.pressure_at_rest_pa.central),
+            pressure(s.pressure_at_light_work_pa.central),
+            pressure(s.pressure_at_heavy_work_pa.central),
+        ]);
+    }
+    table
 }
 
 /// What leaves most open, and how to know it better.
