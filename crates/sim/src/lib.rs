@@ -5,6 +5,7 @@
 
 pub mod convection;
 pub mod impaction_table;
+pub mod langevin;
 pub mod quantile;
 pub mod random;
 pub mod sensitivity;

@@ -123,7 +123,7 @@ impl Diffuser {
     /// ```
     /// with the largest speeds at that distance from contact: y ~ Pe^(-1/3) where the air sticks to the fibre,
     /// Pe^(-1/2) where it slips, 1/Pe where particles are carried through the surface of contact.
-    pub(super) fn layer_thickness(&self) -> f64 {
+    pub fn layer_thickness(&self) -> f64 {
         let room = self.cell.largest_interception() - self.interception;
         let excess = |gap: f64| {
             let r = self.contact_radius() + gap;

@@ -17,7 +17,22 @@ pub struct Concentration {
 impl Concentration {
     /// Solves on one grid, without extrapolation.
     pub fn solve(diffuser: &Diffuser, edge: EdgeCondition, resolution: Resolution) -> Self {
-        let grid = Grid::new(diffuser, resolution.rings.max(2), resolution.sectors.max(2));
+        let grid = Grid::new(diffuser, resolution.rings.max(2), resolution.sectors.max(2), None);
+        Self::on(grid, diffuser, edge)
+    }
+
+    /// Solves on sectors that resolve the wake of this angle (above 0) behind the fibre, where particles lack.
+    pub fn solve_with_wake(
+        diffuser: &Diffuser,
+        edge: EdgeCondition,
+        resolution: Resolution,
+        wake: f64,
+    ) -> Self {
+        let grid = Grid::new(diffuser, resolution.rings.max(2), resolution.sectors.max(2), Some(wake));
+        Self::on(grid, diffuser, edge)
+    }
+
+    fn on(grid: Grid, diffuser: &Diffuser, edge: EdgeCondition) -> Self {
         let balance = Balance::new(diffuser, &grid, edge);
         let (matrix, mut values) = balance.equations();
         matrix.solve(&mut values);

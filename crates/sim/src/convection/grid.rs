@@ -28,7 +28,8 @@ impl Grid {
     /// ```text
     /// y = l sinh(k x), 0 <= x <= 1: even within the layer's thickness l, in equal ratios beyond
     /// ```
-    pub(super) fn new(diffuser: &Diffuser, rings: usize, sectors: usize) -> Self {
+    /// Sectors are even; with a `wake` they are so within that angle behind the fibre and grow from there on.
+    pub(super) fn new(diffuser: &Diffuser, rings: usize, sectors: usize, wake: Option<f64>) -> Self {
         let room = diffuser.cell().largest_interception() - diffuser.interception();
         let layer = diffuser.layer_thickness();
         let stretch = (room / layer).asinh();
@@ -38,7 +39,13 @@ impl Grid {
             }
             layer * (stretch * half_steps as f64 / (2 * rings) as f64).sinh()
         };
-        let angle = |half_steps: usize| PI * half_steps as f64 / (2 * sectors) as f64;
+        let angle = |half_steps: usize| {
+            let share = half_steps as f64 / (2 * sectors) as f64;
+            match wake {
+                Some(wake) if half_steps < 2 * sectors => wake * (share * (PI / wake).asinh()).sinh(),
+                _ => PI * share,
+            }
+        };
         Self {
             contact: diffuser.contact_radius(),
             bounds: (0..=rings).map(|i| gap(2 * i)).collect(),

@@ -11,7 +11,7 @@
 //! The balances are conservative finite volumes of second order on rings that thin out towards the surface of contact
 //! as the Peclet number asks, solved directly and extrapolated from three grids. At 150 random points over solidities of
 //! 0.003 to 0.4, R of 1e-4 to 3, Pe of 1 to 1e8 and fibre Knudsen numbers to 2 the standard grid was within 3e-4 of one
-//! twice as fine, half of them within 7e-6; the stated grid error covered that 145 times, and half of it always.
+//! twice as fine, half of them within 7e-6; the stated grid error covered that 145 times, and twice the grid error always.
 //! Where particles of R above about 0.1 hardly diffuse, the concentration swings below 0 along the border of the fibre's
 //! shadow, which is thinner than the sectors, but what is caught in front of it does not see that.
 //!

@@ -174,7 +174,7 @@ mod tests {
     fn diffusion_through_an_annulus_is_exact() {
         for (alpha, interception) in [(0.003, 0.0), (0.05, 0.3), (0.4, 0.1)] {
             let diffuser = diffuser(alpha, 0.0, interception, 1e-9);
-            let grid = Grid::new(&diffuser, 12, 8);
+            let grid = Grid::new(&diffuser, 12, 8, None);
             let balance = Balance::new(&diffuser, &grid, EdgeCondition::AllRound);
             let (matrix, mut field) = balance.equations();
             matrix.solve(&mut field);
@@ -192,7 +192,7 @@ mod tests {
             for peclet in [1.0, 1e3, 1e8] {
                 for (fibre_knudsen, interception) in [(0.0, 0.0), (0.3, 0.2)] {
                     let diffuser = diffuser(0.05, fibre_knudsen, interception, peclet);
-                    let grid = Grid::new(&diffuser, 24, 20);
+                    let grid = Grid::new(&diffuser, 24, 20, None);
                     let balance = Balance::new(&diffuser, &grid, edge);
                     let (matrix, mut field) = balance.equations();
                     matrix.solve(&mut field);
@@ -209,7 +209,7 @@ mod tests {
     #[test]
     fn the_flow_neither_compresses_nor_dilutes() {
         let diffuser = diffuser(0.05, 0.1, 0.1, 1e5);
-        let grid = Grid::new(&diffuser, 20, 16);
+        let grid = Grid::new(&diffuser, 20, 16, None);
         let (matrix, right) = Balance::new(&diffuser, &grid, EdgeCondition::InflowFlux).equations();
         let outflow = matrix.times(&vec![1.0; right.len()]);
         for number in grid.number(1, 0)..right.len() {
@@ -237,7 +237,7 @@ mod tests {
     }
 
     fn manufactured_error(diffuser: &Diffuser, edge: EdgeCondition, rings: usize) -> f64 {
-        let grid = Grid::new(diffuser, rings, rings);
+        let grid = Grid::new(diffuser, rings, rings, None);
         let balance = Balance::new(diffuser, &grid, edge);
         let (matrix, mut field) = balance.equations();
         let cell = diffuser.cell();
