@@ -10,3 +10,4 @@ pub mod quantile;
 pub mod random;
 pub mod sensitivity;
 pub mod trajectory;
+pub mod variation;
