@@ -282,7 +282,7 @@ fn sheets_of_a_lot_of_medical_type_cloth_scatter_as_measured_ones() {
     let air = Air::reference();
     let velocity = Velocity::from_cm_per_s(10.0);
     let prepared = |material: &Material| {
-        let medium = medium(material, Closure::LeeLiu, &air).expect("a layer");
+        let medium = medium(material, Closure::LeeLiu, &air, 3.0).expect("a layer");
         Stack::new([(medium.layer, 1)]).prepare(
             &Setting { closure: Closure::LeeLiu, air, direction: FlowDirection::Horizontal },
             velocity,

@@ -40,7 +40,7 @@ fn impossible_media(case: &Case, ledger: &mut Ledger<'_>) {
     let AirConditions { temperature, pressure, relative_humidity } = case.air;
     let air = Air::new(temperature, pressure, relative_humidity);
     for material in &case.materials {
-        if let Err(fault) = medium(material, case.model.closure, &air) {
+        if let Err(fault) = medium(material, case.model.closure, &air, case.particles.relative_permittivity) {
             ledger.error(Fault::Impossible { fault: Box::new(fault) }, material.place.clone());
         }
     }

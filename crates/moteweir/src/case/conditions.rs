@@ -62,6 +62,7 @@ pub(super) fn particles(written: &ParticlesAsWritten, ledger: &mut Ledger<'_>) -
         points: points as usize,
         density: Density::from_si(ledger.quantity(&written.density, &K::DENSITY)),
         charge: charge(&written.charge, ledger),
+        relative_permittivity: ledger.number(&written.relative_permittivity, &K::RELATIVE_PERMITTIVITY),
     }
 }
 

@@ -53,6 +53,18 @@ impl<'t> Ledger<'t> {
         }
     }
 
+    /// As [`Self::quantity`], for a number without a unit.
+    pub(super) fn number(&mut self, entry: &Entry<f64>, key: &'static Key) -> f64 {
+        match entry {
+            Entry::Stated(written) => written.value,
+            Entry::Broken(_) => default_si(key),
+            Entry::Absent => {
+                self.assume_default(key);
+                default_si(key)
+            }
+        }
+    }
+
     /// As [`Self::quantity`], for the name of a choice.
     pub(super) fn choice(&mut self, entry: &Entry<&'static str>, key: &'static Key) -> &'static str {
         match entry {

@@ -98,6 +98,8 @@ pub struct Particles {
     pub density: Density,
     /// Particle charge.
     pub charge: ParticleCharge,
+    /// Relative permittivity of the particles.
+    pub relative_permittivity: f64,
 }
 
 /// Which closures a prediction uses.

@@ -13,7 +13,7 @@ use crate::scenario::keys;
 /// A share of the ground yarn below this is worth a line among the assumptions: the rest is nap.
 const NAPPED: f64 = 0.9;
 /// What hairs are thought to be, lowest and highest: an assumption that only a bench can replace.
-const HAIRS_RANGE: (f64, f64) = (0.001, 0.01);
+const HAIRS_RANGE: (f64, f64) = (0.0, 0.01);
 
 const COUNT: &str = "count the threads over 1 cm or 1 in under a lens (`warp = \"30 /cm\"`, `weft = \"28 /cm\"`), \
                      or name a `class`";

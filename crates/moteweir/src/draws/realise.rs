@@ -41,7 +41,13 @@ impl<'a> Realiser<'a> {
             .materials
             .iter()
             .zip(&unknowns)
-            .map(|(m, u)| if u.is_empty() { medium(m, closure, air).ok().map(|m| m.layer) } else { None })
+            .map(|(m, u)| {
+                if u.is_empty() {
+                    medium(m, closure, air, case.particles.relative_permittivity).ok().map(|m| m.layer)
+                } else {
+                    None
+                }
+            })
             .collect();
         Self { case, closure, air: *air, unknowns, certain }
     }
@@ -99,13 +105,15 @@ impl<'a> Realiser<'a> {
                 .collect();
             let layer = facts
                 .with_inputs(&inputs)
-                .and_then(|m| medium(&m, self.closure, &self.air).ok())
+                .and_then(|m| {
+                    medium(&m, self.closure, &self.air, self.case.particles.relative_permittivity).ok()
+                })
                 .map(|m| m.layer);
             if let Some(layer) = layer {
                 return (layer, halving > 0);
             }
         }
-        let central = medium(facts, self.closure, &self.air)
+        let central = medium(facts, self.closure, &self.air, self.case.particles.relative_permittivity)
             .expect("a case is only built of materials that make layers at their central values");
         (central.layer, true)
     }

@@ -8,16 +8,14 @@ use moteweir_physics::fibre::FibreDiameters;
 use moteweir_physics::layer::Layer;
 use moteweir_physics::polymer::Polymer;
 use moteweir_physics::single_fibre::electrostatic::Electret;
-use moteweir_physics::weave::{Weave, WeaveConstruction, WeaveError};
+use moteweir_physics::weave::{PoresFrom, Weave, WeaveConstruction, WeaveError};
 use moteweir_physics::web::Web;
 use moteweir_units::SurfaceCharge;
 
-use crate::case::{self, FibreFacts, Material, Structure, Uncertain};
+use crate::case::{self, FibreFacts, Input, Known, Material, Origin, Structure, Uncertain};
 
 /// Relative permittivity of fibres whose polymer is not known.
 const USUAL_FIBRE_PERMITTIVITY: f64 = 2.5;
-/// Relative permittivity of particles: smoke, oils and salts lie near 2 to 6. Common practice, no source.
-const USUAL_PARTICLE_PERMITTIVITY: f64 = 3.0;
 /// Measured and predicted pressure drop further apart than this factor are worth a warning.
 const READING_DISAGREES: f64 = 1.5;
 
@@ -55,14 +53,28 @@ pub struct Medium {
     pub remark: Option<String>,
 }
 
-/// Turns a material into a layer for a closure.
+/// Turns a material into a layer for a closure, and for particles of a relative permittivity.
 ///
 /// # Errors
 /// Where a measured flow or a fabric's construction is physically impossible.
-pub fn medium(material: &Material, closure: Closure, air: &Air) -> Result<Medium, MediumFault> {
+pub fn medium(
+    material: &Material,
+    closure: Closure,
+    air: &Air,
+    particle_permittivity: f64,
+) -> Result<Medium, MediumFault> {
+    let electret = |surface_charge, polymer: Option<Polymer>| Electret {
+        surface_charge,
+        fibre_permittivity: polymer.map_or(USUAL_FIBRE_PERMITTIVITY, Polymer::relative_permittivity),
+        particle_permittivity,
+    };
     match &material.structure {
-        Structure::Web(facts) => web_medium(material, facts, closure, air),
-        Structure::Weave(facts) => weave_medium(material, facts, air),
+        Structure::Web(facts) => {
+            web_medium(material, facts, closure, air, electret(facts.surface_charge.value, facts.polymer))
+        }
+        Structure::Weave(facts) => {
+            weave_medium(material, facts, air, electret(SurfaceCharge::from_c_per_m2(0.0), facts.polymer))
+        }
     }
 }
 
@@ -71,6 +83,7 @@ fn web_medium(
     facts: &case::Web,
     closure: Closure,
     air: &Air,
+    electret: Electret,
 ) -> Result<Medium, MediumFault> {
     let solidity = facts.solidity.value;
     let thickness = facts.thickness.value;
@@ -102,14 +115,7 @@ fn web_medium(
     let remark = (stated_both && closure == Closure::LeeLiu)
         .then(|| disagreement(&material.name, drag_factor?))
         .flatten();
-    let web = Web {
-        solidity,
-        thickness,
-        fibres,
-        electret: electret(facts.surface_charge.value, facts.polymer.map(Polymer::relative_permittivity)),
-        unevenness: facts.unevenness.value,
-        drag_factor,
-    };
+    let web = Web { solidity, thickness, fibres, electret, unevenness: facts.unevenness.value, drag_factor };
     Ok(Medium { layer: Layer::Web(web), remark })
 }
 
@@ -125,7 +131,12 @@ fn disagreement(material: &str, measured_over_predicted: f64) -> Option<String> 
     })
 }
 
-fn weave_medium(material: &Material, facts: &case::Weave, air: &Air) -> Result<Medium, MediumFault> {
+fn weave_medium(
+    material: &Material,
+    facts: &case::Weave,
+    air: &Air,
+    electret: Electret,
+) -> Result<Medium, MediumFault> {
     let fault = |source| MediumFault::Weave { material: material.name.clone(), source };
     let construction = WeaveConstruction {
         class: facts.binding.weave_class(),
@@ -137,12 +148,13 @@ fn weave_medium(material: &Material, facts: &case::Weave, air: &Air) -> Result<M
         thickness: facts.thickness.as_ref().map(|t| t.value),
         yarn_width: facts.yarn_width.as_ref().map(|w| w.value),
         hairs: facts.hairs.value,
-        electret: electret(
-            SurfaceCharge::from_c_per_m2(0.0),
-            facts.polymer.map(Polymer::relative_permittivity),
-        ),
+        electret,
     };
-    let weave = Weave::from_construction(&construction).map_err(fault)?;
+    let mut weave = Weave::from_construction(&construction).map_err(fault)?;
+    // A class's width or thickness is no measurement: the flattening of the yarns is assumed all the same.
+    if [&facts.yarn_width, &facts.thickness].into_iter().flatten().any(is_of_class) {
+        weave.pores_from = PoresFrom::Class;
+    }
     let weave = match facts.reading {
         Some(r) => weave
             .fitted_to_reading(
@@ -155,19 +167,15 @@ fn weave_medium(material: &Material, facts: &case::Weave, air: &Air) -> Result<M
     Ok(Medium { layer: Layer::Weave(weave), remark: None })
 }
 
-fn electret(surface_charge: SurfaceCharge, fibre_permittivity: Option<f64>) -> Electret {
-    Electret {
-        surface_charge,
-        fibre_permittivity: fibre_permittivity.unwrap_or(USUAL_FIBRE_PERMITTIVITY),
-        particle_permittivity: USUAL_PARTICLE_PERMITTIVITY,
-    }
+fn is_of_class<T>(known: &Known<T>) -> bool {
+    matches!(known.origin, Origin::Class { .. })
 }
 
 /// A quantity of a material that is not known, with the material at both ends of it.
 #[derive(Clone, Debug)]
 pub(super) struct Unknown {
-    /// The key that would state it.
-    pub key: &'static str,
+    /// Which.
+    pub input: Input,
     /// The material with the quantity at the ends of its 95 % band; an end that geometry forbids is left out.
     pub ends: Vec<Material>,
 }
@@ -180,7 +188,96 @@ pub(super) fn unknowns(material: &Material) -> Vec<Unknown> {
     };
     let all = material.unknowns();
     all.iter()
-        .map(|unknown| Unknown { key: unknown.input.key(), ends: ends(unknown) })
+        .map(|unknown| Unknown { input: unknown.input, ends: ends(unknown) })
         .filter(|unknown| !unknown.ends.is_empty())
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::Case;
+    use crate::problem::Problems;
+    use crate::shelf::Shelf;
+    use moteweir_physics::range::Remarks;
+    use moteweir_units::Velocity;
+
+    /// The layer of the only material of a scenario.
+    fn layer(material: &str) -> Layer {
+        let text = format!("[[material]]\nname = \"it\"\n{material}\n[[stack]]\nlayers = \"it\"\n");
+        let case = Case::read(&text, Shelf::built_in())
+            .unwrap_or_else(|Problems(problems)| panic!("{text}: {problems:?}"));
+        medium(&case.materials[0], Closure::LeeLiu, &Air::reference(), case.particles.relative_permittivity)
+            .expect("it makes a layer")
+            .layer
+    }
+
+    fn web(unevenness: f64) -> Web {
+        let text = format!(
+            "structure = \"web\"\nbasis_weight = \"25 g/m2\"\nsolidity = 0.08\npolymer = \"polypropylene\"\n\
+             unevenness = {unevenness}\npressure_drop = \"40 Pa at 10 cm/s\""
+        );
+        match layer(&text) {
+            Layer::Web(web) => web,
+            Layer::Weave(weave) => panic!("{weave:?}"),
+        }
+    }
+
+    #[test]
+    fn the_effective_diameter_allows_for_unevenness() {
+        // An uneven web lets air through its thin spots, so its fibres are finer for the same pressure drop.
+        let (even, uneven) = (web(0.0), web(0.4));
+        let ratio = uneven.fibres.median() / even.fibres.median();
+        assert!((ratio - (1.0_f64 - 0.16).sqrt()).abs() < 0.01, "{ratio}");
+        for web in [even, uneven] {
+            assert!((web.drag_factor.expect("it was read") - 1.0).abs() < 1e-9, "{web:?}");
+            let at = Velocity::from_cm_per_s(10.0);
+            let dp = web.pressure_drop(Closure::LeeLiu, &Air::reference(), at);
+            assert!((dp.value - 40.0).abs() < 1e-9 && (dp.high - dp.low).abs() < 1e-9, "{dp:?}");
+        }
+    }
+
+    #[test]
+    fn particles_have_the_permittivity_that_is_stated() {
+        let electret = |stated: &str| {
+            let text = format!(
+                "[particles]\n{stated}\n[[material]]\nname = \"it\"\nstructure = \"web\"\nbasis_weight = \"25 g/m2\"\n\
+                 solidity = 0.08\npolymer = \"polypropylene\"\nfibre_diameter = \"3 um\"\n[[stack]]\nlayers = \"it\"\n"
+            );
+            let case = Case::read(&text, Shelf::built_in()).expect("it is sound");
+            let assumed = case.assumed.iter().any(|a| a.key == "relative_permittivity");
+            let of = case.particles.relative_permittivity;
+            let built = medium(&case.materials[0], Closure::LeeLiu, &Air::reference(), of).expect("a layer");
+            match built.layer {
+                Layer::Web(web) => (web.electret.particle_permittivity, assumed),
+                Layer::Weave(weave) => panic!("{weave:?}"),
+            }
+        };
+        assert_eq!(electret("relative_permittivity = 5.9"), (5.9, false));
+        assert_eq!(electret(""), (3.0, true));
+    }
+
+    #[test]
+    fn pores_from_a_class_s_yarn_width_are_assumed() {
+        let kinds = |material: &str| {
+            let mut remarks = Remarks::default();
+            let setting = moteweir_physics::layer::Setting {
+                closure: Closure::LeeLiu,
+                air: Air::reference(),
+                direction: moteweir_physics::single_fibre::gravity::FlowDirection::Horizontal,
+            };
+            layer(material).check(&setting, Velocity::from_cm_per_s(5.0), &mut remarks);
+            remarks.warnings().iter().any(|w| w.kind == "pores_assumed")
+        };
+        let class = Shelf::built_in()
+            .classes()
+            .iter()
+            .find(|c| c.structure == crate::shelf::ClassStructure::Weave && c.value("yarn_width").is_some())
+            .map(|c| c.name.clone())
+            .expect("some woven class has a width");
+        assert!(kinds(&format!("class = \"{class}\"")));
+        let stated = "structure = \"weave\"\nwarp = \"30 /cm\"\nweft = \"28 /cm\"\nyarn_linear_density = \"20 tex\"\n\
+                      fibre_diameter = \"14 um\"\npolymer = \"cotton\"\nyarn_width = \"0.27 mm\"";
+        assert!(!kinds(stated));
+    }
 }

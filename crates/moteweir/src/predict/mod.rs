@@ -68,11 +68,8 @@ pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
 /// Every material that physics cannot make a layer of.
 pub fn check_media(case: &Case) -> Result<(), Vec<MediumFault>> {
     let surroundings = Surroundings::of(case);
-    let faults: Vec<MediumFault> = case
-        .materials
-        .iter()
-        .filter_map(|m| medium(m, surroundings.closure, &surroundings.air).err())
-        .collect();
+    let faults: Vec<MediumFault> =
+        case.materials.iter().filter_map(|m| surroundings.medium(m).err()).collect();
     if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
@@ -281,7 +278,7 @@ fn breathing(case: &Case, model: &StackModel<'_>) -> Breathing {
 }
 
 fn layer_report(material: &Material, surroundings: &Surroundings) -> LayerReport {
-    let built = medium(material, surroundings.closure, &surroundings.air).ok().map(|m| m.layer);
+    let built = surroundings.medium(material).ok().map(|m| m.layer);
     let blank = LayerReport {
         material: material.name.clone(),
         structure: material.structure.name(),

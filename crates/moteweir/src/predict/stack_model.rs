@@ -10,7 +10,7 @@ use moteweir_physics::stack::{ParticleKind, Stack};
 use moteweir_units::{Length, Pressure, Velocity};
 
 use super::at_velocity::ModelAtVelocity;
-use super::medium::{MediumFault, medium, unknowns};
+use super::medium::{Medium, MediumFault, medium, unknowns};
 use crate::case::{Case, Input, Material};
 
 /// What all stacks of a case share.
@@ -22,6 +22,8 @@ pub(crate) struct Surroundings {
     pub air: Air,
     /// The particles.
     pub kind: ParticleKind,
+    /// Relative permittivity of the particles.
+    particle_permittivity: f64,
     /// Which way the air flows.
     pub direction: FlowDirection,
     /// Headline closure.
@@ -40,6 +42,7 @@ impl Surroundings {
             slices: ImpactionSlices::default(),
             air,
             kind: ParticleKind { density: p.density, charge: p.charge },
+            particle_permittivity: p.relative_permittivity,
             direction: case.usage.direction,
             closure: case.model.closure,
             compare: case.model.compare.clone(),
@@ -55,6 +58,16 @@ impl Surroundings {
         let p = &case.particles;
         let sizes = log_spaced(p.smallest.to_m(), p.largest.to_m(), sizes).into_iter().map(Length::from_m);
         Self { sizes: sizes.collect(), ..Self::of(case) }
+    }
+
+    /// The layer of a material for the headline closure.
+    pub(super) fn medium(&self, material: &Material) -> Result<Medium, MediumFault> {
+        self.medium_for(material, self.closure)
+    }
+
+    /// The layer of a material for a closure.
+    fn medium_for(&self, material: &Material, closure: Closure) -> Result<Medium, MediumFault> {
+        medium(material, closure, &self.air, self.particle_permittivity)
     }
 
     /// The headline closure.
@@ -146,10 +159,10 @@ impl<'a> StackModel<'a> {
         layers: &[(&Material, u32)],
         surroundings: &'a Surroundings,
     ) -> Result<Self, Vec<MediumFault>> {
-        let (headline, remarks) = built(layers, surroundings.closure, &surroundings.air)?;
+        let (headline, remarks) = built(layers, surroundings.closure, surroundings)?;
         let others = surroundings.compare.iter().filter(|&&closure| closure != surroundings.closure);
         let compared = others
-            .map(|&closure| Ok((closure, Stack::new(built(layers, closure, &surroundings.air)?.0))))
+            .map(|&closure| Ok((closure, Stack::new(built(layers, closure, surroundings)?.0))))
             .collect::<Result<Vec<_>, Vec<MediumFault>>>()?;
         let unknowns = variants(layers, surroundings);
         Ok(Self { surroundings, layers: headline, compared, unknowns, remarks })
@@ -199,10 +212,14 @@ impl<'a> StackModel<'a> {
 type Built = (Vec<(Layer, u32)>, Vec<String>);
 
 /// The layers of materials for a closure.
-fn built(layers: &[(&Material, u32)], closure: Closure, air: &Air) -> Result<Built, Vec<MediumFault>> {
+fn built(
+    layers: &[(&Material, u32)],
+    closure: Closure,
+    surroundings: &Surroundings,
+) -> Result<Built, Vec<MediumFault>> {
     let (mut built, mut remarks, mut faults) = (Vec::new(), Vec::new(), Vec::new());
     for (material, times) in layers {
-        match medium(material, closure, air) {
+        match surroundings.medium_for(material, closure) {
             Ok(m) => {
                 built.push((m.layer, *times));
                 remarks.extend(m.remark);
@@ -223,7 +240,7 @@ fn variants(layers: &[(&Material, u32)], surroundings: &Surroundings) -> Vec<Var
             let ends: Vec<Layer> = unknown
                 .ends
                 .iter()
-                .filter_map(|end| medium(end, surroundings.closure, &surroundings.air).ok())
+                .filter_map(|end| surroundings.medium(end).ok())
                 .map(|end| end.layer)
                 .collect();
             if !ends.is_empty() {

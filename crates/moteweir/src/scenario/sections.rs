@@ -27,6 +27,7 @@ pub struct ParticlesAsWritten {
     pub points: Entry<u32>,
     pub density: Entry<Quantity>,
     pub charge: Entry<ChargeAsWritten>,
+    pub relative_permittivity: Entry<f64>,
 }
 
 /// The charge on the particles as written.
@@ -139,6 +140,7 @@ impl ParticlesAsWritten {
             points: fields.count(&keys::Particles::POINTS, notes),
             density: fields.quantity(&keys::Particles::DENSITY, notes),
             charge: fields.get(&keys::Particles::CHARGE).map_or(Entry::Absent, |value| charge(value, notes)),
+            relative_permittivity: fields.number(&keys::Particles::RELATIVE_PERMITTIVITY, notes),
         }
     }
 }

@@ -27,6 +27,7 @@ largest = "10 um"
 points = 121
 density = "1000 kg/m3"
 charge = "none"
+relative_permittivity = 3
 [model]
 closure = "lee-liu"
 [[material]]
@@ -132,7 +133,7 @@ fn the_example_s_materials_come_out_in_si() {
     // 58 threads/cm x 20 g/km x 1.05 = 121.8 g/m2.
     close(sheeting.basis_weight.value.to_g_per_m2(), 121.8);
     assert_eq!(sheeting.polymer.unwrap().name(), "cotton");
-    assert_eq!(sheeting.hairs.origin, Origin::Default);
+    assert_eq!((sheeting.hairs.origin, sheeting.hairs.doubt), (Origin::Default, Doubt::between(0.0, 0.01)));
     assert_eq!((sheeting.thickness, sheeting.yarn_width), (None, None));
 
     let material = materials.remove(0);
@@ -176,6 +177,7 @@ fn six_lines_suffice_and_every_assumption_is_listed() {
         ("points", "121"),
         ("density", "1000 kg/m3"),
         ("charge", "none"),
+        ("relative_permittivity", "3"),
         ("closure", "lee-liu"),
         ("compare", "lee-liu, kuwabara-cell"),
         ("flow", "85 L/min"),

@@ -177,6 +177,13 @@ section!(Particles, "[particles]", "the particles that curves are computed for."
         "charge = \"none\"",
     )
     .or("none");
+    RELATIVE_PERMITTIVITY = Key::new(
+        "relative_permittivity",
+        Accepts::Number { lowest: 1.5, highest: 100.0 },
+        "Relative permittivity of the particles: oils and smoke 2 to 4, table salt about 6, water 80 (from memory). Charged fibres draw a higher one more strongly.",
+        "relative_permittivity = 3",
+    )
+    .or("3");
 });
 
 section!(Model, "[model]", "which sets of expressions to use.", {
