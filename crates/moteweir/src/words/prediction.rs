@@ -311,9 +311,17 @@ fn hanging(item: &str) -> String {
 /// Penetrations below this are known to one digit at best.
 const FINE: f64 = 1e-2;
 
+/// Below this a prediction only knows that hardly anything gets through.
+const HARDLY_ANY: f64 = 1e-4;
+
+/// The share that is caught, no finer than a prediction can know it.
 pub(super) fn caught(penetration: f64) -> String {
-    Penetration::new(penetration.clamp(0.0, 1.0))
-        .map_or_else(String::new, |p| show::percent_caught(p, if p.fraction() < FINE { 1 } else { 2 }))
+    let through = penetration.clamp(0.0, 1.0);
+    if through < HARDLY_ANY {
+        return "over 99.99 %".to_owned();
+    }
+    let digits = if through < FINE { 1 } else { 2 };
+    Penetration::new(through).map_or_else(String::new, |p| show::percent_caught(p, digits))
 }
 
 pub(super) fn caught_range(penetration_low: f64, penetration_high: f64) -> String {

@@ -10,7 +10,7 @@ use super::{CAUTION, WIDTH, wrapped};
 use crate::report::{LayerSweep, Review};
 
 /// A layer more is worth its breath while it takes at least this share of what still gets through at the worst size.
-const WORTH_ANOTHER_LAYER: f64 = 0.10;
+const WORTH_ANOTHER_LAYER: f64 = 0.05;
 
 /// The summary: what each stack does, what more layers buy, cautions.
 pub fn review(review: &Review, figures: &[(String, String)]) -> String {
