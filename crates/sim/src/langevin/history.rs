@@ -1,5 +1,7 @@
 //! One particle from its entry to its end, and the copies it is split into on the way.
 
+use std::f64::consts::PI;
+
 use super::importance::Importance;
 use super::ornstein_uhlenbeck::{Course, Motion};
 use super::pace::Pace;
@@ -123,13 +125,25 @@ impl Histories {
             return Fate::Caught;
         }
         if r > edge {
-            if walker.place[0] > 0.0 {
+            if walker.place[0] > 0.0 && stream.uniform() < self.leaving(walker.place[0] / r, time) {
                 return Fate::Gone;
             }
             turn_back(walker, r, edge);
         }
         walker.carrier = self.particle.carrier(walker.place);
         Fate::UnderWay
+    }
+
+    /// The chance that a particle that meets the edge, where the air leaves along `cosine`, leaves with it.
+    ///
+    /// ```text
+    /// u_r/(w + u_r/2),  w = sqrt(D/(pi dt)) or the thermal sqrt(D/(2 pi t_r)), the smaller
+    /// ```
+    /// Particles of concentration c meet the edge at the rate c (w + u_r/2) and are to leave at the rate c u_r.
+    fn leaving(&self, cosine: f64, time: f64) -> f64 {
+        let outward = cosine * (1.0 + self.particle.groups().settling);
+        let meeting = (self.particle.diffusivity() / PI / time.max(2.0 * self.particle.relaxation())).sqrt();
+        outward / (meeting + 0.5 * outward)
     }
 
     /// Moves a walker over a step: three looks at the carrier, as in Kutta's method of third order, with the particle's
@@ -180,7 +194,7 @@ fn radius([x, y]: [f64; 2]) -> f64 {
     x.hypot(y)
 }
 
-/// Puts a particle that left where the air enters back inside, its radial speed turned round where it is outward.
+/// Puts a particle back inside the cell, its radial speed turned round where it is outward.
 fn turn_back(walker: &mut Walker, r: f64, edge: f64) {
     let normal = walker.place.map(|x| x / r);
     let inside = (2.0 * edge - r).max(0.5 * edge) / r;
