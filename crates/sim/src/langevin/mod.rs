@@ -18,7 +18,8 @@
 //! inertia both agree down to Pe = 1.
 //!
 //! Inertia also lowers what diffusion brings: the concentration no longer vanishes on the fibre but about 1.46 sqrt(D t_r)
-//! behind its surface (Milne's problem, from memory), so that at Stk 0.05, Pe 1e3, R 0.1 the efficiency is 14 % below that without.
+//! behind its surface (Milne's problem, from memory). At solidity 0.05, Stk 0.05, Pe 1e3 and R 0.1 the efficiency is 14 %
+//! below that without inertia.
 //!
 //! Leaves out: the hydrodynamic resistance of the last gap, charge, gravity across the flow.
 //!
