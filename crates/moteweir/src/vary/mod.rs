@@ -1,26 +1,25 @@
 //! Many draws of whole stacks: how far the answer spreads, whether targets hold, and what to measure next.
 
-mod columns;
+mod asked;
 mod how_many;
 mod sensitive;
 
-pub(crate) use columns::few;
+pub(crate) use asked::few;
 
 use std::ops::ControlFlow;
 
-use moteweir_sim::quantile::{
-    self, Draws, Ending, Outcome, Plan, PlanError, Progress, Sketch, Tolerance, Wanted,
-};
+use moteweir_sim::quantile::{Draws, Ending, Progress, Sketch, Tolerance, Wanted};
+use moteweir_sim::variation::{self, Layout, Variation, VariationError};
 use moteweir_units::Velocity;
 
 use crate::case::{Case, Target};
-use crate::draws::{Realiser, Slot, slots_of_stack};
+use crate::draws::{Realiser, Slot};
 use crate::predict::{MediumFault, Surroundings};
 use crate::report::{
     self, QuantileCurves, Quantiles, TargetReport, VARIATION_FORMAT, VariationReport, VariedStack,
     WarningReport,
 };
-use columns::Columns;
+use asked::{Asked, Judged};
 
 /// Sizes of the quantile curves: enough to draw them and to find their maximum by a parabola.
 const SIZES: usize = 41;
@@ -37,7 +36,7 @@ pub enum VaryFault {
     Media(Vec<MediumFault>),
     /// Draws that cannot be made.
     #[error(transparent)]
-    Plan(#[from] PlanError),
+    Draws(#[from] VariationError),
 }
 
 /// How many draws to make, beyond what the scenario says.
@@ -74,24 +73,24 @@ pub fn vary(
                 .iter()
                 .filter(|t| t.stacks.contains(&position) && t.face_velocity == velocity)
                 .collect();
-            let columns = Columns::new(case, &surroundings, velocity, &targets);
-            let plan = plan(case, options, &columns);
-            let run = Run { layers: &stack.layers, realiser: &realiser, columns: &columns, seed };
-            let outcome =
-                quantile::run(&plan, |range, rows| run.rows(range, rows), |p| watch(&stack.name, p))?;
-            pulled |= run.pulls_any();
-            let interrupted = outcome.ending == Ending::Interrupted;
+            let asked = Asked::new(case, &surroundings, velocity, &targets);
+            let sampler = Judged { asked: &asked, layers: &stack.layers, realiser: &realiser, seed };
+            let layout = asked.question.layout(0);
+            let draws = draws(case, options, layout);
+            let found = variation::vary(&asked.question, &sampler, draws, |p| watch(&stack.name, p))?;
+            pulled |= pulls_any(&realiser, &stack.layers, seed);
+            let interrupted = found.outcome.ending == Ending::Interrupted;
             let sensitivity = if interrupted {
                 Vec::new()
             } else {
-                sensitive::of(case, &run, &slots_of_stack(case, &stack.layers))
+                sensitive::of(case, &asked, &realiser, &stack.layers, seed)
             };
             stacks.push(VariedStack {
                 name: stack.name.clone(),
                 closure: surroundings.closure().name(),
                 face_velocity_m_per_s: velocity.to_m_per_s(),
                 sensitivity,
-                ..varied(&outcome, &columns, &targets)
+                ..varied(&found, &asked, &targets)
             });
             if interrupted {
                 break 'all;
@@ -121,79 +120,29 @@ fn velocities(case: &Case, stack: usize) -> Vec<Velocity> {
     velocities
 }
 
-fn plan(case: &Case, options: VaryOptions, columns: &Columns<'_>) -> Plan {
-    let draws = match options.draws.or(case.vary.draws) {
-        Some(draws) => Draws::Exactly(draws),
-        None => Draws::Adaptive {
-            wanted: columns
-                .headline()
-                .into_iter()
-                .flat_map(|quantity| {
-                    [0.025, 0.5, 0.975].map(|rank| Wanted {
-                        quantity,
-                        rank,
-                        tolerance: Tolerance::Relative(case.vary.tolerance),
-                    })
-                })
-                .collect(),
-            batch: BATCH,
-            most: MOST_DRAWS,
-        },
-    };
-    Plan { quantities: columns.quantities(), targets: columns.targets(), draws }
+fn draws(case: &Case, options: VaryOptions, layout: Layout) -> Draws {
+    if let Some(draws) = options.draws.or(case.vary.draws) {
+        return Draws::Exactly(draws);
+    }
+    let tolerance = Tolerance::Relative(case.vary.tolerance);
+    let wanted = [layout.worst_penetration(), layout.pressure_drop()]
+        .into_iter()
+        .flat_map(|quantity| [0.025, 0.5, 0.975].map(|rank| Wanted { quantity, rank, tolerance }))
+        .collect();
+    Draws::Adaptive { wanted, batch: BATCH, most: MOST_DRAWS }
 }
 
-/// One stack's draws at one velocity.
-pub(crate) struct Run<'a> {
-    layers: &'a [usize],
-    realiser: &'a Realiser<'a>,
-    columns: &'a Columns<'a>,
-    seed: u64,
+/// Whether any of the first draws had to be pulled towards the possible.
+fn pulls_any(realiser: &Realiser<'_>, layers: &[usize], seed: u64) -> bool {
+    (0..200).any(|index| realiser.stack(layers, &|slot: Slot| slot.uniform(seed, index)).pulled > 0)
 }
 
-impl Run<'_> {
-    fn rows(&self, range: std::ops::Range<u64>, rows: &mut [f64]) {
-        let width = self.columns.width();
-        for (index, row) in range.zip(rows.chunks_mut(width)) {
-            self.row(&|slot: Slot| slot.uniform(self.seed, index), row);
-        }
-    }
-
-    /// A row for the numbers of a draw.
-    pub(crate) fn row(&self, number: &impl Fn(Slot) -> f64, row: &mut [f64]) {
-        let realised = self.realiser.stack(self.layers, number);
-        self.columns.fill(&realised.layers, row);
-    }
-
-    /// The numbers that targets are about, for the numbers of a draw.
-    pub(crate) fn measures(&self, number: &impl Fn(Slot) -> f64, measures: &mut [f64]) {
-        let realised = self.realiser.stack(self.layers, number);
-        self.columns.measures(&realised.layers, measures);
-    }
-
-    /// What those numbers are, in words.
-    pub(crate) fn measure_names(&self) -> Vec<String> {
-        self.columns.measure_names()
-    }
-
-    /// Where the random numbers begin.
-    pub(crate) const fn seed(&self) -> u64 {
-        self.seed
-    }
-
-    /// Whether any of the first draws had to be pulled towards the possible.
-    fn pulls_any(&self) -> bool {
-        (0..200).any(|index| {
-            self.realiser.stack(self.layers, &|slot: Slot| slot.uniform(self.seed, index)).pulled > 0
-        })
-    }
-}
-
-fn varied(outcome: &Outcome, columns: &Columns<'_>, targets: &[&Target]) -> VariedStack {
-    let sizes = columns.sizes();
+fn varied(found: &Variation, asked: &Asked, targets: &[&Target]) -> VariedStack {
+    let Variation { outcome, layout } = found;
+    let sizes = &asked.question.curve;
     let mut penetration = QuantileCurves::default();
-    for sketch in &outcome.quantities[..sizes.len()] {
-        let q = quantiles(sketch);
+    for size in 0..sizes.len() {
+        let q = quantiles(&outcome.quantities[layout.curve(size)]);
         penetration.q025.push(q.q025);
         penetration.q25.push(q.q25);
         penetration.q50.push(q.q50);
@@ -201,8 +150,7 @@ fn varied(outcome: &Outcome, columns: &Columns<'_>, targets: &[&Target]) -> Vari
         penetration.q975.push(q.q975);
         penetration.mean.push(q.mean);
     }
-    let [mpps, mpps_penetration, pressure, quality] =
-        columns.scalars().map(|column| quantiles(&outcome.quantities[column]));
+    let of = |quantity: usize| quantiles(&outcome.quantities[quantity]);
     VariedStack {
         name: String::new(),
         closure: "",
@@ -216,10 +164,10 @@ fn varied(outcome: &Outcome, columns: &Columns<'_>, targets: &[&Target]) -> Vari
         },
         diameter_m: sizes.iter().map(|d| d.to_m()).collect(),
         penetration,
-        pressure_drop_pa: pressure,
-        mpps_m: mpps,
-        mpps_penetration,
-        mpps_quality_factor_per_pa: quality,
+        pressure_drop_pa: of(layout.pressure_drop()),
+        mpps_m: of(layout.worst_size()),
+        mpps_penetration: of(layout.worst_penetration()),
+        mpps_quality_factor_per_pa: of(layout.quality_factor()),
         targets: targets
             .iter()
             .zip(&outcome.targets)

@@ -1,11 +1,12 @@
 //! Which quantity leaves how much open: first-order and total sensitivity indices by quantity.
 
 use moteweir_sim::sensitivity::{Design, sensitivity};
+use moteweir_sim::variation::Drawing;
 use std::ops::ControlFlow;
 
-use super::Run;
+use super::asked::{Asked, Measured};
 use crate::case::{Case, Input};
-use crate::draws::Slot;
+use crate::draws::{Realiser, Slot, slots_of_stack};
 use crate::report::SensitivityReport;
 
 /// Points of the quasi-random design in each replicate.
@@ -35,7 +36,14 @@ impl Quantity {
 }
 
 /// Indices of every quantity for each number that a target is about, the largest total first.
-pub(super) fn of(case: &Case, run: &Run<'_>, slots: &[Slot]) -> Vec<SensitivityReport> {
+pub(super) fn of(
+    case: &Case,
+    asked: &Asked,
+    realiser: &Realiser<'_>,
+    layers: &[usize],
+    seed: u64,
+) -> Vec<SensitivityReport> {
+    let slots = slots_of_stack(case, layers);
     let mut quantities: Vec<Quantity> = Vec::new();
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for (i, slot) in slots.iter().enumerate() {
@@ -50,18 +58,22 @@ pub(super) fn of(case: &Case, run: &Run<'_>, slots: &[Slot]) -> Vec<SensitivityR
     if quantities.is_empty() {
         return Vec::new();
     }
-    let names = run.measure_names();
+    let names = asked.measure_names();
     let design = Design {
         inputs: slots.len(),
         outputs: names.len(),
         groups,
         points: POINTS,
         replicates: REPLICATES,
-        seed: run.seed(),
+        seed,
     };
+    let drawing = Drawing::new(&asked.question);
+    let first = asked.question.layout(0).len();
     let model = |numbers: &[f64], measures: &mut [f64]| {
         let number = |slot: Slot| slots.iter().position(|known| *known == slot).map_or(0.5, |at| numbers[at]);
-        run.measures(&number, measures);
+        let mut row = vec![0.0; first + measures.len()];
+        drawing.rows(&Measured { asked, layers, realiser, number }, 0..1, &mut row);
+        measures.copy_from_slice(&row[first..]);
     };
     let Ok(found) = sensitivity(&design, model, |_, _| ControlFlow::Continue(())) else { return Vec::new() };
     let mut rows = Vec::new();
