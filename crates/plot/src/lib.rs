@@ -1,13 +1,19 @@
 //! Reports as figures for a design review.
 //!
 //! [`kit`] draws charts of any kind as SVG, PNG and CSV; [`figures`] turns results into charts;
-//! [`review_figures`] draws everything that a review shows. Everything in the crate is text and bytes: nothing here
-//! reads or writes files.
+//! [`review_figures()`], [`variation_figures()`] and [`wear_figures()`] draw everything that a report shows. Everything in
+//! the crate is text and bytes: nothing here reads or writes files.
 
 mod error;
+mod figure;
 pub mod figures;
 pub mod kit;
 mod review_figures;
+mod variation_figures;
+mod wear_figures;
 
 pub use error::PlotError;
-pub use review_figures::{Figure, review_figures};
+pub use figure::Figure;
+pub use review_figures::review_figures;
+pub use variation_figures::variation_figures;
+pub use wear_figures::wear_figures;

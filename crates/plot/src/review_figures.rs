@@ -2,17 +2,9 @@
 
 use moteweir::report::{Curve, LayerReport, LayerSweep, Review, StackReport, VelocitySweep};
 
+use crate::figure::{Figure, numbered};
 use crate::figures::{self, SizeEnd};
 use crate::kit::Chart;
-
-/// A figure with the name that its files carry.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Figure {
-    /// Name for files, without extension: lower-case letters, digits and hyphens. Names of one review differ.
-    pub name: String,
-    /// What is drawn.
-    pub chart: Chart,
-}
 
 /// Every figure of a review: one of efficiency a stack, one of mechanisms a material with fibres, then those that
 /// compare.
@@ -28,7 +20,7 @@ pub fn review_figures(review: &Review) -> Vec<Figure> {
         figures.push(Figure { name, chart: figures::efficiency_by_mechanism(data) });
     }
     let mut add = |name: &str, chart: Chart| figures.push(Figure { name: name.to_owned(), chart });
-    let worst: Vec<_> = review.velocities.iter().map(|sweep| worst_sizes(sweep, stacks)).collect();
+    let worst: Vec<_> = review.velocities.iter().map(worst_sizes).collect();
     if !worst.is_empty() {
         add("worst-size-against-velocity", figures::worst_size_against_velocity(&worst));
         let drops: Vec<_> = review.velocities.iter().map(pressure_drops).collect();
@@ -44,15 +36,6 @@ pub fn review_figures(review: &Review) -> Vec<Figure> {
         add("quality-factor-against-size", figures::quality_against_size(&quality));
     }
     figures
-}
-
-/// `2-felt-between-sheeting`: the number keeps names apart that differ only in what a file name cannot carry.
-fn numbered(n: usize, name: &str) -> String {
-    let spelt: String =
-        name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
-    let words: Vec<&str> = spelt.split_whitespace().collect();
-    let joined: String = words.join("-").chars().take(40).collect();
-    format!("{}-{joined}", n + 1).trim_end_matches('-').to_owned()
 }
 
 fn size_end(place: &str) -> SizeEnd {
@@ -104,6 +87,7 @@ fn mechanisms(stacks: &[StackReport]) -> Vec<figures::MechanismCurves> {
                 material: fibre.material.clone(),
                 closure: closure_of(stack, layer),
                 face_velocity_m_per_s: curve.face_velocity_m_per_s,
+                charges_e: fibre.charges_e,
                 diameter_m: curve.diameter_m.clone(),
                 diffusion: fibre.diffusion.clone(),
                 interception: fibre.interception.clone(),
@@ -127,25 +111,13 @@ fn closure_of(stack: &StackReport, layer: Option<&LayerReport>) -> String {
     }
 }
 
-fn worst_sizes(sweep: &VelocitySweep, stacks: &[StackReport]) -> figures::WorstSizeCurve {
-    let sizes = stacks.iter().find(|stack| stack.name == sweep.stack).and_then(|stack| stack.curves.first());
-    let sizes = sizes.map_or(&[][..], |curve| &curve.diameter_m);
-    let near = |a: f64, b: Option<&f64>| b.is_some_and(|b| (a / b - 1.0).abs() < 1e-6);
-    let place = |size: f64| {
-        if near(size, sizes.first()) {
-            SizeEnd::Smallest
-        } else if near(size, sizes.last()) {
-            SizeEnd::Largest
-        } else {
-            SizeEnd::Interior
-        }
-    };
+fn worst_sizes(sweep: &VelocitySweep) -> figures::WorstSizeCurve {
     figures::WorstSizeCurve {
         stack: sweep.stack.clone(),
         face_velocity_m_per_s: sweep.points.iter().map(|p| p.face_velocity_m_per_s).collect(),
         mpps_m: sweep.points.iter().map(|p| p.mpps_m).collect(),
         mpps_penetration: sweep.points.iter().map(|p| p.mpps_penetration).collect(),
-        mpps_at: sweep.points.iter().map(|p| place(p.mpps_m)).collect(),
+        mpps_at: sweep.points.iter().map(|p| size_end(p.mpps_at)).collect(),
     }
 }
 
@@ -265,13 +237,5 @@ mod tests {
         }
         let mechanisms = figures.iter().find(|figure| figure.name == "mechanisms-2-sheeting").expect("there");
         assert!(mechanisms.chart.subtitle.starts_with("closure kuwabara-cell, fibres in the yarns"));
-    }
-
-    #[test]
-    fn file_names_are_plain_and_differ() {
-        assert_eq!(numbered(0, "Felt between sheeting (two)"), "1-felt-between-sheeting-two");
-        assert_eq!(numbered(1, "µ/../.."), "2");
-        assert_ne!(numbered(0, "felt!"), numbered(1, "felt?"));
-        assert!(numbered(9, &"long ".repeat(40)).len() <= 43);
     }
 }

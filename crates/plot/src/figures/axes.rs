@@ -55,6 +55,16 @@ pub(super) fn nines_axis(what: &str, column: &str, floor: f64, ceiling: f64) -> 
     Axis { scale: Scale::LogFalling, text, ..Axis::log(label, column).from_to(floor, ceiling) }
 }
 
+/// Ends of an axis in nines: from beyond the penetration at the worst size to the decade above the greatest, three
+/// decades at least.
+pub(super) fn nines_ends(worst: f64, greatest: f64) -> (f64, f64) {
+    let ceiling = decade_above(greatest);
+    (decade_below(worst / 3.0).min(ceiling / 1000.0).max(LEAST_DRAWN), ceiling.max(1000.0 * LEAST_DRAWN))
+}
+
+/// Below this a penetration has lost its digits, and an axis ends.
+const LEAST_DRAWN: f64 = 1e-250;
+
 /// Penetration below which efficiencies are no longer readable as percent.
 const MANY_NINES: f64 = 0.5e-7;
 

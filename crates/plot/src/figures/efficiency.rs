@@ -1,8 +1,8 @@
 //! Efficiency against particle size at each face velocity, with the spread of the closures and the worst size.
 
 use super::axes::{
-    EVEN_UP_TO, SizeEnd, UM, against_um, decade_above, decade_below, diameter_axis, diameter_text,
-    even_efficiency_axis, height, heights, nines_axis, velocity_text,
+    EVEN_UP_TO, SizeEnd, UM, against_um, diameter_axis, diameter_text, even_efficiency_axis, height, heights,
+    nines_axis, nines_ends, velocity_text,
 };
 use crate::kit::{Band, Chart, Guide, Ink, Key, Line, Marker, Panel, efficiency_text, significant_text};
 
@@ -79,12 +79,8 @@ fn nines_range(curves: &[&EfficiencyCurve]) -> (f64, f64) {
     let least = worst.fold(1.0, f64::min);
     let all = curves.iter().flat_map(|c| c.penetration.iter().chain(&c.penetration_high));
     let most = all.copied().fold(least, f64::max).min(1.0);
-    let ceiling = decade_above(most);
-    (decade_below(least / 3.0).min(ceiling / 1000.0).max(LEAST_DRAWN), ceiling.max(1000.0 * LEAST_DRAWN))
+    nines_ends(least, most)
 }
-
-/// Below this a penetration has lost its digits, and the axis ends.
-const LEAST_DRAWN: f64 = 1e-250;
 
 fn add_curve(panel: &mut Panel, curve: &EfficiencyCurve, ink: Ink) {
     let velocity = named_velocity(curve);

@@ -96,7 +96,9 @@ fn drops(sweep: &LayerSweep) -> impl Iterator<Item = f64> {
 
 fn efficiency_axis(sweep: &LayerSweep) -> Axis {
     let media = sweep.materials.iter().map(|material| material.penetration.as_slice());
-    compared_efficiency_axis(&format!("at {}", sweep.at), "of_layers", media)
+    let axis = compared_efficiency_axis(&format!("at {}", sweep.at), "of_layers", media);
+    // Marks at 100 % stand inside the panel.
+    if axis.scale == Scale::Linear { axis.from_to(0.0, 1.04) } else { axis }
 }
 
 /// What to say of points that lie above the panel.

@@ -12,6 +12,8 @@ pub struct MechanismCurves {
     pub closure: String,
     /// Face velocity (m/s).
     pub face_velocity_m_per_s: f64,
+    /// Elementary charges of a particle.
+    pub charges_e: i32,
     /// Mobility diameters, ascending (m).
     pub diameter_m: Vec<f64>,
     /// By diffusion.
@@ -56,12 +58,23 @@ pub fn efficiency_by_mechanism(data: &MechanismCurves) -> Chart {
     let title = format!("Single-fibre efficiency by mechanism: {}", data.material);
     let mut chart = Chart::new(title, vec![panel]);
     let velocity = velocity_text(data.face_velocity_m_per_s);
+    let particles = particles(data.charges_e);
     chart.subtitle = match data.closure.as_str() {
-        "" => format!("face velocity {velocity}"),
-        closure => format!("closure {closure}, face velocity {velocity}"),
+        "" => format!("face velocity {velocity}, {particles}"),
+        closure => format!("closure {closure}, face velocity {velocity}, {particles}"),
     };
     chart.footnotes = footnotes(data, floor, &unseen);
     chart
+}
+
+/// `particles of 2 elementary charges`.
+fn particles(charges_e: i32) -> String {
+    match charges_e {
+        0 => "uncharged particles".to_owned(),
+        1 => "particles of 1 elementary charge".to_owned(),
+        -1 => "particles of −1 elementary charge".to_owned(),
+        n => format!("particles of {n} elementary charges").replace('-', "−"),
+    }
 }
 
 /// Two decades below the least total, where a part no longer matters, to the decade above the greatest.
@@ -113,6 +126,7 @@ mod tests {
             material: "needled felt".into(),
             closure: "lee-liu".into(),
             face_velocity_m_per_s: 0.053,
+            charges_e: 0,
             electrostatic: vec![0.0; 121],
             diffusion_interception: vec![0.0; 121],
             diameter_m,
@@ -133,6 +147,14 @@ mod tests {
             chart.footnotes[1].starts_with("Impaction is slightly negative between 0.010 µm and 0.40 µm")
         );
         assert_eq!(chart.footnotes[2], "Nothing above the lower edge: electrostatic, cross term.");
+    }
+
+    #[test]
+    fn the_subtitle_says_how_the_particles_are_charged() {
+        let with = |charges_e| efficiency_by_mechanism(&MechanismCurves { charges_e, ..data() }).subtitle;
+        assert_eq!(with(0), "closure lee-liu, face velocity 5.3 cm/s, uncharged particles");
+        assert!(with(1).ends_with(", particles of 1 elementary charge"), "{}", with(1));
+        assert!(with(-2).ends_with(", particles of −2 elementary charges"), "{}", with(-2));
     }
 
     #[test]

@@ -1,20 +1,32 @@
-//! The figures of a review, one file each: results in plain numbers become a [`crate::kit::Chart`].
+//! The figures of the reports, one file each: results in plain numbers become a [`crate::kit::Chart`].
 //!
 //! Inputs carry SI values with the unit in the field's name; figures show micrometres, centimetres per second and
 //! percent. A figure decides scales and words; how it looks is the kit's business.
 
 mod axes;
+mod breath;
 mod efficiency;
+mod fan;
 mod layers;
+mod measure_next;
 mod mechanisms;
 mod pressure;
 mod quality;
+mod worn_layers;
+mod worn_stacks;
 mod worst_size;
 
 pub use axes::SizeEnd;
+pub use breath::{BreathCurve, Breaths, pressure_through_breath};
 pub use efficiency::{EfficiencyCurve, EfficiencyCurves, efficiency_against_size};
+pub use fan::{FanCurves, efficiency_fan};
 pub use layers::{LayerSweep, SweptMaterial, layer_trade_off, layers_against_drop_and_efficiency};
+pub use measure_next::{OpenQuantity, OpenShares, what_to_measure_next};
 pub use mechanisms::{MechanismCurves, efficiency_by_mechanism};
 pub use pressure::{PressureCurve, pressure_drop_against_velocity};
 pub use quality::{QualityCurve, quality_against_size};
+pub use worn_layers::{
+    PressureLimit, WornBreathing, WornSweep, inhaled_share_against_layers, peak_pressure_against_layers,
+};
+pub use worn_stacks::{BreathingStacks, StackOnFace, WornStacks, inhaled_share_by_stack};
 pub use worst_size::{WorstSizeCurve, worst_size_against_velocity};

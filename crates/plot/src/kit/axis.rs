@@ -38,6 +38,8 @@ pub enum TickText {
     Percent,
     /// One minus the value, in percent: on an axis of penetration.
     EfficiencyOfPenetration,
+    /// Nothing, and no ticks either: on the axis along which bars are counted.
+    Nothing,
 }
 
 impl Axis {
@@ -104,6 +106,9 @@ impl Axis {
 
     /// Ticks of a settled range.
     pub(super) fn ticks(&self, mapping: Mapping, most: usize) -> Vec<Tick> {
+        if self.text == TickText::Nothing {
+            return Vec::new();
+        }
         ticks(mapping.low, mapping.high, self.scale, self.text, most)
     }
 }

@@ -1,6 +1,6 @@
 //! What a chart holds.
 
-use super::{Axis, Ink};
+use super::{Axis, Ink, TickText};
 
 /// A picture: one or more panels under one title.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +47,8 @@ pub struct Panel {
     pub markers: Vec<Marker>,
     /// Reference lines across the panel.
     pub guides: Vec<Guide>,
+    /// Lying bars, one below the other; a panel has either these or the marks above.
+    pub bars: Vec<Bar>,
     /// Where the names of the curves stand.
     pub key: Key,
 }
@@ -109,6 +111,23 @@ pub enum Guide {
     },
 }
 
+/// A lying bar with its name above it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bar {
+    /// Name, above the bar at the left and in the CSV; cut where it is wider than the panel.
+    pub name: String,
+    /// Text above the bar at the right; may be empty.
+    pub label: String,
+    /// Length of the whole bar in axis units.
+    pub whole: f64,
+    /// Length of its dark part, from the same start.
+    pub part: f64,
+    /// Ends of a thin line about the end of the whole bar.
+    pub spread: Option<(f64, f64)>,
+    /// Look.
+    pub ink: Ink,
+}
+
 /// Where the names of the curves of a panel stand. None of the places covers data.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Key {
@@ -124,6 +143,9 @@ pub enum Key {
 impl Chart {
     /// Width of a PNG for print (px): two for each of the sheet, 215 to the inch on a line of 170 mm.
     pub const PNG_WIDTH: u32 = 1440;
+
+    /// Height of a bar with its name (px); a panel of bars takes its number of bars times as much.
+    pub const BAR_ROW: f64 = 40.0;
 
     /// A chart of one panel after another in a column, 720 px wide, without subtitle and footnotes.
     pub fn new(title: impl Into<String>, panels: Vec<Panel>) -> Self {
@@ -150,8 +172,16 @@ impl Panel {
             lines: Vec::new(),
             markers: Vec::new(),
             guides: Vec::new(),
+            bars: Vec::new(),
             key: Key::LineEnds,
         }
+    }
+
+    /// Lying bars along a horizontal axis, the first on top.
+    pub fn of_bars(title: impl Into<String>, x: Axis, bars: Vec<Bar>) -> Self {
+        let ranks = Axis::linear("", "rank").from_to(0.5, bars.len().max(1) as f64 + 0.5);
+        let y = Axis { text: TickText::Nothing, ..ranks };
+        Self { title: title.into(), bars, key: Key::None, ..Self::new(x, y) }
     }
 
     /// What the panel is called in errors: its title, or what its vertical axis shows.

@@ -1,5 +1,6 @@
 //! A settled chart drawn on the sheet.
 
+use super::bars::bars;
 use super::canvas::{Align, Canvas, Pen, svg};
 use super::clip::{Point, polygon, polyline};
 use super::frame::Frame;
@@ -63,6 +64,7 @@ fn panel(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotError> {
             canvas.curve(piece, pen)?;
         }
     }
+    bars(canvas, frame)?;
     border(canvas, frame)?;
     for (at, ink) in marks(frame) {
         mark(canvas, at, ink)?;

@@ -22,9 +22,11 @@ impl Axes {
         let points = || panel.lines.iter().flat_map(|line| line.points.iter().copied());
         let edges = || panel.bands.iter().flat_map(|band| band.points.iter().copied());
         let marks = || panel.markers.iter().map(|marker| marker.at);
-        let xs = points().map(|p| p.0).chain(edges().map(|e| e.0)).chain(marks().map(|m| m.0));
-        let ys = points().map(|p| p.1).chain(edges().flat_map(|e| [e.1, e.2])).chain(marks().map(|m| m.1));
-        let shown = points().chain(edges().map(|e| (e.0, e.2))).chain(marks());
+        let bars = || panel.bars.iter().enumerate().map(|(n, bar)| (bar.whole, n as f64 + 1.0));
+        let single = || points().chain(marks()).chain(bars());
+        let xs = single().map(|p| p.0).chain(edges().map(|e| e.0));
+        let ys = single().map(|p| p.1).chain(edges().flat_map(|e| [e.1, e.2]));
+        let shown = single().chain(edges().map(|e| (e.0, e.2)));
         if !shown.into_iter().any(|(x, y)| panel.x.can_show(x) && panel.y.can_show(y)) {
             return Err(nothing());
         }

@@ -6,6 +6,7 @@
 //! **Invariant**: the same chart gives the same bytes, on every machine and in every run.
 
 mod axis;
+mod bars;
 mod canvas;
 mod chart;
 mod clip;
@@ -23,6 +24,6 @@ mod text;
 mod ticks;
 
 pub use axis::{Axis, Scale, TickText};
-pub use chart::{Arrangement, Band, Chart, Guide, Key, Line, Marker, Panel};
+pub use chart::{Arrangement, Band, Bar, Chart, Guide, Key, Line, Marker, Panel};
 pub use number::{efficiency_text, number_text, significant_text};
 pub use palette::Ink;

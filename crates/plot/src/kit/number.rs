@@ -71,19 +71,23 @@ fn trimmed(text: &str) -> &str {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
 }
 
-/// Efficiency in percent of a penetration, with enough digits to show two of the penetration: 0.34 is `66 %`,
-/// 0.0003 is `99.970 %`.
+/// Efficiency in percent of a penetration, with enough digits to show two of the penetration up to three nines and one
+/// beyond: 0.34 is `66 %`, 0.0031 is `99.69 %`, 0.0003 is `99.97 %`.
 pub fn efficiency_text(penetration: f64) -> String {
     if !penetration.is_finite() {
         return "–".to_owned();
     }
     let nines = if penetration > 0.0 { -1 - decade(penetration) } else { 0 };
-    let decimals = usize::try_from(nines).unwrap_or(0);
-    if decimals > 9 {
+    let decimals =
+        usize::try_from(if nines > MOST_NINES_TO_TWO_DIGITS { nines - 1 } else { nines }).unwrap_or(0);
+    if decimals > 8 {
         return "over 99.99999999 %".to_owned();
     }
     format!("{:.decimals$} %", (1.0 - penetration) * 100.0)
 }
+
+/// Nines up to which an efficiency is worth two digits of what gets through.
+const MOST_NINES_TO_TWO_DIGITS: i32 = 2;
 
 #[cfg(test)]
 mod tests {
@@ -119,10 +123,12 @@ mod tests {
     }
 
     #[test]
-    fn efficiency_shows_two_digits_of_the_penetration() {
+    fn efficiency_shows_two_digits_of_the_penetration_and_beyond_three_nines_one() {
         assert_eq!(efficiency_text(0.34), "66 %");
         assert_eq!(efficiency_text(0.034), "96.6 %");
-        assert_eq!(efficiency_text(0.0003), "99.970 %");
+        assert_eq!(efficiency_text(0.0034), "99.66 %");
+        assert_eq!(efficiency_text(0.0003), "99.97 %");
+        assert_eq!(efficiency_text(8.3e-7), "99.99992 %");
         assert_eq!(efficiency_text(1.0), "0 %");
         assert_eq!(efficiency_text(0.0), "100 %");
         assert_eq!(efficiency_text(1e-12), "over 99.99999999 %");

@@ -7,8 +7,9 @@ use super::{Chart, Guide, Panel};
 impl Chart {
     /// Everything that the chart draws, one point a row, numbers with the digits that give the same double again.
     ///
-    /// Columns: `panel` (its title, or its number where it has none), `series`, `mark` (`line`, `band`, `marker` or `guide`), then one for each axis of the panels by
-    /// its column name, `_low` and `_high` where a band has two values, and `label`. Cells without meaning are empty.
+    /// Columns: `panel` (its title, or its number where it has none), `series`, `mark` (`line`, `band`, `marker`, `guide` or `bar`), then one for each axis of the panels by
+    /// its column name, `_low` and `_high` where a band or the spread of a bar has two values, `_part` for the dark part of a bar,
+    /// and `label`. Cells without meaning are empty.
     pub fn to_csv(&self) -> String {
         let columns = self.value_columns();
         let mut table = Table { columns, text: String::new() };
@@ -35,6 +36,11 @@ impl Chart {
             if !panel.bands.is_empty() {
                 add(format!("{}_low", panel.y.column));
                 add(format!("{}_high", panel.y.column));
+            }
+            if !panel.bars.is_empty() {
+                for end in ["part", "low", "high"] {
+                    add(format!("{}_{end}", panel.x.column));
+                }
             }
         }
         columns
@@ -89,6 +95,14 @@ impl Table {
                 let values = [(x_name.clone(), x), lower, upper];
                 self.row(&Row { panel: name, series: &band.name, mark: "band", values: &values, label: "" });
             }
+        }
+        for (n, bar) in panel.bars.iter().enumerate() {
+            let (low, high) = bar.spread.unwrap_or((f64::NAN, f64::NAN));
+            let ends = [("part", bar.part), ("low", low), ("high", high)];
+            let mut values = pair(bar.whole, n as f64 + 1.0).to_vec();
+            values.extend(ends.map(|(end, value)| (format!("{x_name}_{end}"), value)));
+            let (series, label) = (bar.name.as_str(), bar.label.as_str());
+            self.row(&Row { panel: name, series, mark: "bar", values: &values, label });
         }
         for marker in &panel.markers {
             let values = pair(marker.at.0, marker.at.1);

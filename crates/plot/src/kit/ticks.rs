@@ -126,6 +126,7 @@ impl TickText {
             Self::EfficiencyOfPenetration => {
                 format!("{:.*} %", decimals(exponent + 2), (1.0 - value) * 100.0)
             }
+            Self::Nothing => String::new(),
         }
     }
 
@@ -134,7 +135,7 @@ impl TickText {
         match self {
             Self::Number if powers => power_text(mantissa, exponent),
             Self::Number => number_text(scaled(f64::from(mantissa), exponent)),
-            Self::Percent | Self::EfficiencyOfPenetration => {
+            Self::Percent | Self::EfficiencyOfPenetration | Self::Nothing => {
                 self.even(scaled(f64::from(mantissa), exponent), exponent)
             }
         }

@@ -1,0 +1,83 @@
+//! Draws the gallery: chosen figures of the example scenarios into `figures/` at the root of the repository.
+//!
+//! `cargo run --release -p moteweir-plot --example draw_gallery`, or with a folder to draw all figures of the
+//! scenarios into it as PNG, to look at.
+
+use std::error::Error;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::{env, fs};
+
+use moteweir::predict::review;
+use moteweir::vary::{VaryOptions, vary};
+use moteweir::wear::{WearOptions, wear};
+use moteweir::{Case, Shelf};
+use moteweir_plot::{Figure, review_figures, variation_figures, wear_figures};
+
+/// Stacks to sew, as they are; and a felt of unknown fibre on a face that leaks.
+const STACKS: &str = "seaside-inserts.toml";
+const UNSURE: &str = "unsure-felt.toml";
+
+/// Figures of the first scenario, then of the second, by name.
+const CHOSEN: [&str; 9] = [
+    "efficiency-1-felt-between-sheeting",
+    "efficiency-3-plain-melt-blown-between-interfacing",
+    "mechanisms-2-craft-felt",
+    "layers-efficiency-against-pressure-drop",
+    "worst-size-against-velocity",
+    "fan-1-two-felts-between-sheeting",
+    "measure-next-1-two-felts-between-sheeting-1",
+    "worn-layers-1-craft-felt",
+    "worn-pressure-1-craft-felt",
+];
+
+/// The figure that the README shows, and its width (px).
+const FRONT: (&str, u32) = ("layers-efficiency-against-pressure-drop", 1080);
+/// Width of a figure to look at (px).
+const LOOK: u32 = 1080;
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let mut figures = review_figures(&review(&read(&root, STACKS)?).map_err(several)?);
+    let unsure = read(&root, UNSURE)?;
+    let varied = vary(&unsure, VaryOptions::default(), |_, _| ControlFlow::Continue(()))?;
+    figures.extend(variation_figures(&varied));
+    figures.extend(wear_figures(&wear(&unsure, WearOptions::default())?));
+    match env::args_os().nth(1) {
+        Some(folder) => look(&PathBuf::from(folder), &figures),
+        None => publish(&root.join("figures"), &figures),
+    }
+}
+
+fn read(root: &Path, scenario: &str) -> Result<Case, Box<dyn Error>> {
+    let text = fs::read_to_string(root.join("scenarios").join(scenario))?;
+    Ok(Case::read(&text, Shelf::built_in()).map_err(|problems| format!("{scenario}: {problems:?}"))?)
+}
+
+/// Several faults as one text.
+fn several(faults: Vec<impl Error>) -> String {
+    faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+}
+
+fn publish(folder: &Path, figures: &[Figure]) -> Result<(), Box<dyn Error>> {
+    for name in CHOSEN {
+        let figure = find(figures, name)?;
+        fs::write(folder.join(format!("{name}.svg")), figure.chart.to_svg()?)?;
+    }
+    let (name, width) = FRONT;
+    fs::write(folder.join(format!("{name}.png")), find(figures, name)?.chart.to_png(width)?)?;
+    Ok(())
+}
+
+fn look(folder: &Path, figures: &[Figure]) -> Result<(), Box<dyn Error>> {
+    fs::create_dir_all(folder)?;
+    for figure in figures {
+        fs::write(folder.join(format!("{}.png", figure.name)), figure.chart.to_png(LOOK)?)?;
+    }
+    Ok(())
+}
+
+fn find<'a>(figures: &'a [Figure], name: &str) -> Result<&'a Figure, Box<dyn Error>> {
+    let found = figures.iter().find(|figure| figure.name == name);
+    Ok(found.ok_or_else(|| format!("no figure is called {name}"))?)
+}

@@ -1,0 +1,86 @@
+//! Pressure and flow through a breath.
+
+use crate::kit::{Axis, Chart, Ink, Key, Line, Panel};
+
+/// Breaths through one number of layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Breaths {
+    /// What is worn, in words: `felt, 3 layers`.
+    pub worn: String,
+    /// The leak in words.
+    pub leak: String,
+    /// One entry a way of breathing.
+    pub breaths: Vec<BreathCurve>,
+}
+
+/// One breath.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BreathCurve {
+    /// The way of breathing.
+    pub breathing: String,
+    /// Time from the start of inhaling, rising (s).
+    pub breath_time_s: Vec<f64>,
+    /// Pressure drop at each time (Pa).
+    pub breath_pressure_pa: Vec<f64>,
+    /// Flow of inhaled air at each time, through the filter and past its edge (m³/s).
+    pub breath_flow_m3_per_s: Vec<f64>,
+}
+
+/// Cubic metres per second to litres per minute.
+const L_PER_MIN: f64 = 60_000.0;
+
+/// The figure: pressure above, flow below, both against time, one line a way of breathing.
+pub fn pressure_through_breath(data: &Breaths) -> Chart {
+    let time = || Axis::linear("time from the start of inhaling (s)", "time_s");
+    let end = data.breaths.iter().flat_map(|breath| breath.breath_time_s.iter().copied()).fold(0.0, f64::max);
+    let time = || if end > 0.0 { time().from_to(0.0, end) } else { time() };
+    let mut upper = Panel::new(time(), Axis::linear("pressure drop (Pa)", "pressure_pa"));
+    let mut lower = Panel::new(time(), Axis::linear("flow (L/min)", "flow_l_per_min"));
+    for (n, breath) in data.breaths.iter().enumerate() {
+        let times = || breath.breath_time_s.iter().copied();
+        let pressures = times().zip(breath.breath_pressure_pa.iter().copied()).collect();
+        let flows = times().zip(breath.breath_flow_m3_per_s.iter().map(|flow| flow * L_PER_MIN)).collect();
+        upper.lines.push(Line::new(&breath.breathing, pressures, Ink::nth(n)));
+        lower.lines.push(Line::new(&breath.breathing, flows, Ink::nth(n)));
+    }
+    upper.key = Key::None;
+    lower.key = Key::Below;
+    let mut chart = Chart::new(format!("Pressure through a breath: {}", data.worn), vec![upper, lower]);
+    chart.subtitle = format!("worn with {}", data.leak);
+    chart.panel_height = 200.0;
+    chart.footnotes = vec!["Flow is all that is inhaled, through the filter and past its edge.".to_owned()];
+    chart
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Invented: half a sine through a filter of pure resistance.
+    fn breath(name: &str, peak_l_per_min: f64, seconds: f64) -> BreathCurve {
+        let shares: Vec<f64> = (0..=40).map(|i| f64::from(i) / 40.0).collect();
+        let flows: Vec<f64> =
+            shares.iter().map(|s| peak_l_per_min / 6e4 * (std::f64::consts::PI * s).sin()).collect();
+        BreathCurve {
+            breathing: name.into(),
+            breath_time_s: shares.iter().map(|s| s * seconds).collect(),
+            breath_pressure_pa: flows.iter().map(|q| 9e4 * q).collect(),
+            breath_flow_m3_per_s: flows,
+        }
+    }
+
+    #[test]
+    fn flows_read_in_litres_per_minute_and_each_breath_keeps_its_length() {
+        let data = Breaths {
+            worn: "felt, 3 layers".into(),
+            leak: "a slit of 40 mm by 0.3 mm".into(),
+            breaths: vec![breath("rest", 30.0, 2.0), breath("heavy work", 120.0, 0.9)],
+        };
+        let chart = pressure_through_breath(&data);
+        let highest = chart.panels[1].lines[1].points.iter().map(|p| p.1).fold(0.0, f64::max);
+        assert!((highest - 120.0).abs() < 1e-9, "{highest}");
+        assert_eq!(chart.panels[0].x.range, Some((0.0, 2.0)));
+        assert_eq!(chart.panels[0].lines[1].points.last().map(|p| p.0.to_bits()), Some(0.9f64.to_bits()));
+        assert_eq!(chart.to_svg().expect("drawn").matches("\nheavy work\n").count(), 1);
+    }
+}
