@@ -43,7 +43,9 @@ impl<'a> Realiser<'a> {
             .zip(&unknowns)
             .map(|(m, u)| {
                 if u.is_empty() {
-                    medium(m, closure, air, case.particles.relative_permittivity).ok().map(|m| m.layer)
+                    medium(m, closure, air, case.particles.relative_permittivity)
+                        .ok()
+                        .map(|m| one_reading(m.layer))
                 } else {
                     None
                 }
@@ -108,14 +110,14 @@ impl<'a> Realiser<'a> {
                 .and_then(|m| {
                     medium(&m, self.closure, &self.air, self.case.particles.relative_permittivity).ok()
                 })
-                .map(|m| m.layer);
+                .map(|m| one_reading(m.layer));
             if let Some(layer) = layer {
                 return (layer, halving > 0);
             }
         }
         let central = medium(facts, self.closure, &self.air, self.case.particles.relative_permittivity)
             .expect("a case is only built of materials that make layers at their central values");
-        (central.layer, true)
+        (one_reading(central.layer), true)
     }
 
     /// A sheet of a material, from its mean sheet.
@@ -138,5 +140,17 @@ impl<'a> Realiser<'a> {
             })
             .collect();
         piece_of(mean, &facts.piece(&ratios)).unwrap_or_else(|| mean.clone())
+    }
+}
+
+/// A fabric without its open and tight readings: a draw has numbers of its own for what they stand for, and asks for
+/// one value.
+fn one_reading(layer: Layer) -> Layer {
+    match layer {
+        Layer::Weave(mut weave) => {
+            weave.ends = [weave.fabric; 2];
+            Layer::Weave(weave)
+        }
+        web @ Layer::Web(_) => web,
     }
 }

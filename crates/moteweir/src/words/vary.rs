@@ -131,7 +131,7 @@ fn what_next(stack: &VariedStack) -> Option<String> {
     let measure = first.measure.map_or_else(String::new, |m| format!(": {m}"));
     let why = if first.kind == "unknown" { "not knowing the" } else { "the difference of the" };
     Some(format!(
-        " {} of the spread of the {} comes from {why} {}{measure}.",
+        " {} of the doubt about \"{}\" comes from {why} {}{measure}.",
         fraction(first.total),
         first.target,
         first.quantity
