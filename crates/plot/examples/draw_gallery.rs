@@ -33,6 +33,10 @@ const CHOSEN: [&str; 9] = [
 
 /// The figure that the README shows, and its width (px).
 const FRONT: (&str, u32) = ("layers-efficiency-against-pressure-drop", 1080);
+/// Draws behind the fans: quantiles good to some per cent of themselves, in half a minute.
+const DRAWS: u64 = 400;
+/// Draws behind the worn layers.
+const WORN_DRAWS: u64 = 100;
 /// Width of a figure to look at (px).
 const LOOK: u32 = 1080;
 
@@ -40,9 +44,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let mut figures = review_figures(&review(&read(&root, STACKS)?).map_err(several)?);
     let unsure = read(&root, UNSURE)?;
-    let varied = vary(&unsure, VaryOptions::default(), |_, _| ControlFlow::Continue(()))?;
-    figures.extend(variation_figures(&varied));
-    figures.extend(wear_figures(&wear(&unsure, WearOptions::default())?));
+    let draws = VaryOptions { draws: Some(DRAWS), ..VaryOptions::default() };
+    figures.extend(variation_figures(&vary(&unsure, draws, |_, _| ControlFlow::Continue(()))?));
+    let draws = WearOptions { draws: Some(WORN_DRAWS), ..WearOptions::default() };
+    figures.extend(wear_figures(&wear(&unsure, draws)?));
     match env::args_os().nth(1) {
         Some(folder) => look(&PathBuf::from(folder), &figures),
         None => publish(&root.join("figures"), &figures),
