@@ -95,7 +95,7 @@ fn grouped(count: u64) -> String {
     let digits = count.to_string();
     let mut text = String::new();
     for (n, digit) in digits.chars().enumerate() {
-        if n > 0 && (digits.len() - n) % 3 == 0 && digits.len() > 4 {
+        if n > 0 && (digits.len() - n).is_multiple_of(3) && digits.len() > 4 {
             text.push(' ');
         }
         text.push(digit);
