@@ -4,6 +4,8 @@ use moteweir_physics::cell::{KuwabaraCell, kuwabara_factor};
 use moteweir_physics::closure::Closure;
 use moteweir_units::Solidity;
 
+use super::super::elementary::{exp, ln};
+
 /// What the surroundings bring.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Surroundings {
@@ -30,13 +32,19 @@ pub(super) struct Array {
     pub x: f64,
     /// Radius of the cell's edge over the fibre's.
     pub edge: f64,
+    /// ln of (1 - alpha).
+    pub ln_void: f64,
+    /// x to 1/3.
+    x_third: f64,
+    /// Velocity to 1/3.
+    velocity_third: f64,
     kuwabara: f64,
 }
 
 impl Array {
     pub(super) fn new(solidity: Solidity, surroundings: &Surroundings) -> Self {
         let alpha = solidity.fraction();
-        let ln_solidity = libm::log(alpha);
+        let (ln_solidity, ln_void) = (ln(alpha), ln(1.0 - alpha));
         // As `kuwabara_factor`, with a logarithm whose bits do not depend on the machine.
         let kuwabara = -0.5 * ln_solidity - 0.75 + alpha - 0.25 * alpha * alpha;
         debug_assert!((kuwabara - kuwabara_factor(alpha)).abs() < 1e-12);
@@ -44,16 +52,26 @@ impl Array {
             Closure::LeeLiu => 1.0 - alpha,
             Closure::KuwabaraCell => 1.0,
         };
+        let velocity = surroundings.face_velocity / convention;
+        let x = (1.0 - alpha) / kuwabara;
         Self {
             solidity,
             ln_solidity,
-            velocity: surroundings.face_velocity / convention,
+            ln_void,
+            velocity,
+            velocity_third: third(velocity),
             convention,
-            x: (1.0 - alpha) / kuwabara,
+            x,
+            x_third: third(x),
             edge: 1.0 / alpha.sqrt(),
             kuwabara,
         }
     }
+}
+
+/// Cube root of a positive number.
+fn third(x: f64) -> f64 {
+    exp(ln(x) * (1.0 / 3.0))
 }
 
 /// Scalars of one fibre diameter, for efficiencies times fibre diameter: the swept widths \[m\].
@@ -61,6 +79,8 @@ impl Array {
 pub(super) struct Fibre {
     /// Fibre diameter \[m\].
     pub diameter: f64,
+    /// ln of it.
+    pub ln_diameter: f64,
     /// Diffusion: of D^(2/3).
     pub of_two_thirds: f64,
     /// Diffusion: of D^(1/3) in the fitted set, of D in the cell.
@@ -81,10 +101,13 @@ pub(super) struct Fibre {
 
 impl Fibre {
     pub(super) fn new(diameter: f64, array: &Array, surroundings: &Surroundings) -> Self {
-        let product_third = libm::cbrt(array.velocity * diameter);
+        let ln_diameter = ln(diameter);
+        let diameter_third = exp(ln_diameter * (1.0 / 3.0));
+        let product_third = array.velocity_third * diameter_third;
         let knudsen = 2.0 * surroundings.mean_free_path / diameter;
         let mut fibre = Self {
             diameter,
+            ln_diameter,
             of_two_thirds: 0.0,
             of_other: 0.0,
             of_cross: 0.0,
@@ -96,22 +119,21 @@ impl Fibre {
         };
         match surroundings.closure {
             Closure::LeeLiu => {
-                let x_third = libm::cbrt(array.x);
-                fibre.of_two_thirds = 1.6 * x_third / (product_third * product_third);
-                fibre.of_other = 1.6 * 0.388 * knudsen * x_third * x_third / product_third;
+                let ratio = array.x_third / product_third;
+                fibre.of_two_thirds = 1.6 * ratio / product_third;
+                fibre.of_other = 1.6 * 0.388 * knudsen * array.x_third * ratio;
             }
-            Closure::KuwabaraCell => fibre.fill_cell(array, product_third, knudsen),
+            Closure::KuwabaraCell => fibre.fill_cell(array, diameter_third, knudsen),
         }
         fibre
     }
 
-    fn fill_cell(&mut self, array: &Array, product_third: f64, knudsen: f64) {
+    fn fill_cell(&mut self, array: &Array, diameter_third: f64, knudsen: f64) {
         let product = array.velocity * self.diameter;
-        let third = libm::cbrt(self.diameter);
-        self.of_two_thirds =
-            2.9 * self.diameter / (libm::cbrt(array.kuwabara) * product_third * product_third);
+        let square = array.velocity_third * array.velocity_third;
+        self.of_two_thirds = 2.9 * diameter_third / (third(array.kuwabara) * square);
         self.of_other = 0.624 / array.velocity;
-        self.of_cross = 1.24 * third / (array.kuwabara * product).sqrt();
+        self.of_cross = 1.24 * diameter_third / (array.kuwabara * product).sqrt();
         let cell = KuwabaraCell::new(array.solidity, knudsen);
         let slip = cell.slip_parameter();
         let alpha = array.solidity.fraction();

@@ -98,7 +98,7 @@ impl Lattice {
 
     /// Where a solidity lies; `None` outside the compiled table.
     pub(super) fn solidities(&self, array: &Array) -> Option<Solidities> {
-        let coordinate = array.ln_solidity - libm::log(1.0 - array.solidity.fraction());
+        let coordinate = array.ln_solidity - array.ln_void;
         let (base, weights) = stencil((coordinate - self.first_solidity) / self.solidity_step, SOLIDITIES)?;
         let ln_critical = (0..4).map(|j| weights[j] * self.column(base + j).ln_critical).sum();
         Some(Solidities { base, weights, ln_critical })
@@ -109,10 +109,10 @@ impl Lattice {
         &self,
         sizes: &Sizes,
         solidities: &Solidities,
-        fibre_diameter: f64,
+        ln_fibre_diameter: f64,
         out: &mut [f32],
     ) -> bool {
-        let place = (libm::log(fibre_diameter) + solidities.ln_critical - self.first) * STEPS;
+        let place = (ln_fibre_diameter + solidities.ln_critical - self.first) * STEPS;
         let Some((base, weights)) = stencil(place, NODES) else { return false };
         let rows: [&Row; 16] =
             std::array::from_fn(|k| self.row(sizes, solidities.base + k / 4, base + k % 4));

@@ -29,7 +29,7 @@ use self::capture::Widths;
 use self::channels::Channels;
 use self::charge::{Action, ChargeTables, Joined};
 use self::fibre::{Array, Fibre, Surroundings};
-use self::lattice::Lattice;
+use self::lattice::{Lattice, Solidities};
 use self::sizes::Sizes;
 use super::elementary::{exp, ln_1p};
 
@@ -61,6 +61,14 @@ pub struct Kernel {
     channels: Channels,
     charge: ChargeTables,
     lattice: Lattice,
+}
+
+/// What all fibres of a web share.
+#[derive(Clone, Copy, Debug)]
+struct Prepared {
+    array: Array,
+    /// Its place on the lattice, unless it lies outside.
+    place: Option<Solidities>,
 }
 
 /// Room for the work on one draw; one for each thread, made by [`Kernel::scratch`].
@@ -162,20 +170,21 @@ impl Kernel {
 
     /// Adds a web, `times` over, its unevenness evened out before the next layer.
     pub fn add_web(&self, web: &Web, times: f64, sum: &mut LogPenetrations, scratch: &mut Scratch) {
-        let array = Array::new(web.solidity, &self.surroundings);
+        let prepared = self.prepared(web);
         let single = web.fibres.gsd() < ONE_SIZE;
         let even = web.unevenness == 0.0;
         if single && even && !self.feels_charge(web) {
-            self.widths(web, &array, web.fibres.median().to_m(), scratch);
+            let diameter = web.fibres.median().to_m();
+            self.widths(&prepared, diameter, scratch);
             subtract_even(
                 &scratch.widths.total,
                 &self.sizes.inverse_arrival,
-                times * clearing(web, &array),
+                times * clearing(web, &prepared.array, diameter * diameter),
                 &mut sum.0,
             );
             return;
         }
-        self.sum_exponents(web, &array, scratch);
+        self.sum_exponents(web, &prepared, scratch);
         if even {
             for (sum, exponent) in sum.0.iter_mut().zip(&scratch.exponents) {
                 *sum -= times * exponent;
@@ -190,7 +199,7 @@ impl Kernel {
         out.clear();
         match layer {
             Layer::Web(web) => {
-                self.sum_exponents(web, &Array::new(web.solidity, &self.surroundings), scratch);
+                self.sum_exponents(web, &self.prepared(web), scratch);
                 for (out, exponent) in out.0.iter_mut().zip(&scratch.exponents) {
                     *out = -exponent;
                 }
@@ -203,7 +212,7 @@ impl Kernel {
     ///
     /// `None` for sizes that have no such state.
     pub fn exponents(&self, web: &Web, state: usize, scratch: &mut Scratch) -> Vec<Option<f64>> {
-        self.sum_exponents(web, &Array::new(web.solidity, &self.surroundings), scratch);
+        self.sum_exponents(web, &self.prepared(web), scratch);
         let exponent = |&size: &usize| {
             (state < self.channels.states[size].len())
                 .then(|| scratch.exponents[self.channels.place(size, state)])
@@ -230,30 +239,36 @@ impl Kernel {
         self.channels.charged || web.electret.surface_charge.to_c_per_m2() != 0.0
     }
 
+    /// What all fibres of a web share.
+    fn prepared(&self, web: &Web) -> Prepared {
+        let array = Array::new(web.solidity, &self.surroundings);
+        Prepared { place: self.lattice.solidities(&array), array }
+    }
+
     /// Swept widths without charge, of one fibre diameter.
-    fn widths(&self, web: &Web, array: &Array, diameter: f64, scratch: &mut Scratch) -> Fibre {
+    fn widths(&self, prepared: &Prepared, diameter: f64, scratch: &mut Scratch) -> Fibre {
+        let Prepared { array, place } = prepared;
         let fibre = Fibre::new(diameter, array, &self.surroundings);
-        let read = self
-            .lattice
-            .solidities(array)
-            .is_some_and(|place| self.lattice.read(&self.sizes, &place, diameter, &mut scratch.slopes));
-        if !read {
-            let slice = ImpactionSlice::new(web.solidity);
-            lattice::fresh(&self.sizes, &slice, array, diameter, &mut scratch.slopes);
+        let slopes = &mut scratch.slopes;
+        let on_lattice =
+            place.as_ref().is_some_and(|at| self.lattice.read(&self.sizes, at, fibre.ln_diameter, slopes));
+        if !on_lattice {
+            lattice::fresh(&self.sizes, &ImpactionSlice::new(array.solidity), array, diameter, slopes);
         }
         let (closure, direction) = (self.setting.closure, self.setting.direction);
-        capture::widths(closure, direction, &self.sizes, &fibre, &scratch.slopes, &mut scratch.widths);
+        capture::widths(closure, direction, &self.sizes, &fibre, slopes, &mut scratch.widths);
         fibre
     }
 
     /// Exponents of all charge states, summed over the fibre diameters.
-    fn sum_exponents(&self, web: &Web, array: &Array, scratch: &mut Scratch) {
+    fn sum_exponents(&self, web: &Web, prepared: &Prepared, scratch: &mut Scratch) {
         scratch.exponents.fill(0.0);
-        let clearing = clearing(web, array);
+        let mean_square = web.fibres.root_mean_square().to_m().powi(2);
+        let clearing = clearing(web, &prepared.array, mean_square);
         for (diameter, share) in web.fibres.quadrature() {
-            let fibre = self.widths(web, array, diameter.to_m(), scratch);
+            let fibre = self.widths(prepared, diameter.to_m(), scratch);
             if self.feels_charge(web) {
-                self.add_charged(web, array, &fibre, share * clearing, scratch);
+                self.add_charged(web, &prepared.array, &fibre, share * clearing, scratch);
             } else {
                 let factor = -share * clearing;
                 subtract_even(
@@ -292,8 +307,7 @@ impl Kernel {
 }
 
 /// Exponent for one unit of swept width, particles arriving as the air does \[1/m\].
-fn clearing(web: &Web, array: &Array) -> f64 {
-    let mean_square = web.fibres.root_mean_square().to_m().powi(2);
+fn clearing(web: &Web, array: &Array, mean_square: f64) -> f64 {
     fibre_length_per_volume(web.solidity, mean_square) * web.thickness.to_m() / array.convention
 }
 

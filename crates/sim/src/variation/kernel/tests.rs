@@ -235,9 +235,8 @@ fn the_same_bits_with_any_instructions() {
         let kernel = Kernel::new(&setting, velocity, &sizes(), &kind);
         for index in 0..50 {
             let web = random_web(&mut Stream::new(4, WEB, index), false, false, false);
-            let array = Array::new(web.solidity, &kernel.surroundings);
             let mut scratch = kernel.scratch();
-            let fibre = kernel.widths(&web, &array, web.fibres.median().to_m(), &mut scratch);
+            let fibre = kernel.widths(&kernel.prepared(&web), web.fibres.median().to_m(), &mut scratch);
             let (mut avx2, mut plain) = (scratch.widths.clone(), scratch.widths.clone());
             widths_with_avx2(&setting, &kernel.sizes, &fibre, &scratch.slopes, &mut avx2);
             let (closure, direction) = (setting.closure, setting.direction);
