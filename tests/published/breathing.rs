@@ -17,7 +17,7 @@ fn peak_and_mean_of_a_sine() {
             row.number("mean"),
             1e-9,
         );
-        let mean = sine.time_mean(|flow| flow.to_l_per_min());
+        let mean = sine.time_mean(Flow::to_l_per_min);
         tally.relative(format!("mean over time at {minute}"), mean, row.number("mean"), 1e-9);
     }
     tally.close_all();
