@@ -263,9 +263,9 @@ fn show(what: &str, nanoseconds: f64) {
     println!("{what:>46}  {nanoseconds:8.2} ns per (draw, layer, size)");
 }
 
-/// Node spacing of the table that is written for other programs: in ln of the fibre diameter, in ln of the odds of
-/// solidity, and where both begin and end.
-const TABLE: [[f64; 3]; 2] = [[-13.5, -10.1, 0.02], [-3.2, -1.7, 0.1]];
+/// First node, spacing and count of the table that is written for other programs: in ln of the fibre diameter, and in ln
+/// of the odds of solidity.
+const TABLE: [(f64, f64, usize); 2] = [(-13.5, 0.02, 171), (-3.2, 0.1, 16)];
 
 /// Draws, sizes, impaction and the time, for other programs.
 fn write_plain(folder: &Path, case: &Case, nanoseconds: f64) -> std::io::Result<()> {
@@ -274,8 +274,7 @@ fn write_plain(folder: &Path, case: &Case, nanoseconds: f64) -> std::io::Result<
     let particles: Vec<Particle> =
         question.curve.iter().map(|size| Particle::new(air, *size, question.kind.density)).collect();
     let of = |property: &dyn Fn(&Particle) -> f64| particles.iter().map(property).collect::<Vec<f64>>();
-    let [fibres, odds] =
-        TABLE.map(|[from, to, step]| (from, step, ((to - from) / step).round() as usize + 1));
+    let [fibres, odds] = TABLE;
     std::fs::write(
         folder.join("numbers.txt"),
         format!(
