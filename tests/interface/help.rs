@@ -3,7 +3,7 @@
 use crate::examples::{commands, desk, works};
 use crate::program::run;
 
-const COMMANDS: [&str; 5] = ["check", "materials", "new", "predict", "review"];
+const COMMANDS: [&str; 8] = ["check", "keys", "materials", "new", "predict", "review", "vary", "wear"];
 
 #[test]
 fn the_help_lists_every_command_and_the_exit_codes() {

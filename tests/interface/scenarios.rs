@@ -18,7 +18,7 @@ fn every_scenario_predicts_and_leads_with_what_decides() {
             "size that gets through most",
             " at 0.3 um and ",
             " at 1 um",
-            " costs ",
+            " cost",
             "A calculation, no certificate",
         ] {
             let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");

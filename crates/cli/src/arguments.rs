@@ -57,11 +57,11 @@ pub(crate) enum Command {
     Review(ReviewArguments),
     /// Draw whole stacks many times: how far the answer spreads, whether targets hold, what to measure next.
     #[command(
-        after_help = "Example:\n  moteweir vary scenarios/unsure-felt.toml --draws 2000\n\nAn interrupt ends it with what is known by then."
+        after_help = "Example:\n  moteweir vary scenarios/unsure-felt.toml --draws 200\n\nAn interrupt ends it with what is known by then."
     )]
     Vary(VaryArguments),
     /// Wear a filter on a leaking face: what is inhaled, and how many layers protect most.
-    #[command(after_help = "Example:\n  moteweir wear scenarios/unsure-felt.toml --draws 100")]
+    #[command(after_help = "Example:\n  moteweir wear scenarios/unsure-felt.toml --draws 50")]
     Wear(WearArguments),
 }
 

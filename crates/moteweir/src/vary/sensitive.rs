@@ -10,9 +10,9 @@ use crate::draws::{Realiser, Slot, slots_of_stack};
 use crate::report::SensitivityReport;
 
 /// Points of the quasi-random design in each replicate.
-const POINTS: u32 = 64;
+const POINTS: u32 = 32;
 /// Replicates, whose scatter is the standard error.
-const REPLICATES: u32 = 6;
+const REPLICATES: u32 = 5;
 /// A quantity whose total index is below this is not worth a row.
 const WORTH_A_ROW: f64 = 0.005;
 
