@@ -42,7 +42,7 @@ const LOOK: u32 = 1080;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let mut figures = review_figures(&review(&read(&root, STACKS)?).map_err(several)?);
+    let mut figures = review_figures(&review(&read(&root, STACKS)?).map_err(|faults| several(&faults))?);
     let unsure = read(&root, UNSURE)?;
     let draws = VaryOptions { draws: Some(DRAWS), ..VaryOptions::default() };
     figures.extend(variation_figures(&vary(&unsure, draws, |_, _| ControlFlow::Continue(()))?));
@@ -60,7 +60,7 @@ fn read(root: &Path, scenario: &str) -> Result<Case, Box<dyn Error>> {
 }
 
 /// Several faults as one text.
-fn several(faults: Vec<impl Error>) -> String {
+fn several(faults: &[impl Error]) -> String {
     faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 
