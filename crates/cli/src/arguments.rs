@@ -26,7 +26,7 @@ Exit codes: 0 done; 2 the input is wrong; 3 the answer cannot be trusted; 1 anyt
 
 Start:
   moteweir materials
-  moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\" --layers 3
+  moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\"
   moteweir new my-mask.toml
   moteweir review my-mask.toml";
 
@@ -50,12 +50,12 @@ pub(crate) enum Command {
         after_help = "Examples:\n  moteweir predict scenarios/smallest.toml\n  moteweir predict my-mask.toml --json > prediction.json\n  moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\" \\\n      --thickness \"0.2 mm\" --layers 3 --velocity \"10 cm/s\""
     )]
     Predict(Box<PredictArguments>),
-    /// Do the whole job: predictions, one to eight layers of each material, figures, data and a summary.
+    /// Do the whole job: predictions, more layers, figures, data and a summary.
     #[command(
         after_help = "Example:\n  moteweir review scenarios/seaside-inserts.toml --out review\n\nThe folder is written whole or not at all. One that holds anything but an earlier review is not touched."
     )]
     Review(ReviewArguments),
-    /// Draw whole stacks many times: how far the answer spreads, whether targets hold, what to measure next.
+    /// Draw whole stacks many times: how sure, which targets hold, what to measure next.
     #[command(
         after_help = "Example:\n  moteweir vary scenarios/unsure-felt.toml --draws 200\n\nAn interrupt ends it with what is known by then."
     )]
