@@ -68,14 +68,33 @@ impl ChargeTerms {
 /// What several deterministic forces catch together; between the largest and the sum.
 fn jointly(carried: f64, charge: [f64; 2]) -> f64 {
     let power = |e: f64| e * e * e.sqrt();
-    let all = power(carried) + power(charge[0]) + power(charge[1]);
+    let (by_flow, by_charge) = (power(carried), power(charge[0]) + power(charge[1]));
+    if by_charge < SMALL_SHARE * by_flow {
+        // (1 + x)^(2/5) by its series: most charges of most particles, without a logarithm.
+        let x = by_charge / by_flow;
+        return carried * (1.0 + x * (0.4 - x * (0.12 - 0.064 * x)));
+    }
+    let all = by_flow + by_charge;
     // Half the time of a general power, and this is asked for every charge of every fibre.
     if all > 0.0 { (all.ln() / 2.5).exp() } else { 0.0 }
 }
 
+/// Below this share of what flow carries, charge is small: the series is then good to 4e-10.
+const SMALL_SHARE: f64 = 0.01;
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_series_joins_the_power() {
+        for e in [0.9, 1.0, 1.1_f64] {
+            // A share of 0.01 in the power of 2.5 is 0.158 in the efficiency.
+            let charge = e * 0.01_f64.powf(0.4);
+            let exact = (1.0 + charge.powf(2.5)).powf(0.4);
+            assert!((jointly(1.0, [charge, 0.0]) / exact - 1.0).abs() < 1e-9);
+        }
+    }
 
     #[test]
     fn two_forces_together_catch_what_the_joint_solutions_say() {
