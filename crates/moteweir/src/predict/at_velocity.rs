@@ -15,7 +15,7 @@ use super::stack_model::{Surroundings, Variants};
 use crate::report::Doubt;
 
 /// Every how manyth size of a curve the unknown inputs are evaluated at; between, their deviation is interpolated.
-const COARSE: usize = 4;
+const COARSE: usize = 6;
 
 /// Sizes of a curve that show every maximum.
 const ENOUGH_SIZES: usize = 97;
