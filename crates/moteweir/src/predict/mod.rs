@@ -45,18 +45,20 @@ const DRAWN_CHARGE: i32 = 1;
 pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
     let surroundings = Surroundings::of(case);
     let models = models(case, &surroundings)?;
-    let stacks: Vec<StackReport> = case
-        .stacks
-        .par_iter()
-        .zip(&models)
-        .map(|(stack, model)| stack_report(case, stack, model, &surroundings))
-        .collect();
+    let stack_reports = || -> Vec<StackReport> {
+        case.stacks
+            .par_iter()
+            .zip(&models)
+            .map(|(stack, model)| stack_report(case, stack, model, &surroundings))
+            .collect()
+    };
+    let (stacks, warnings) = rayon::join(stack_reports, || warnings(case, &models));
     Ok(Prediction {
         format: crate::report::PREDICTION_FORMAT,
         title: case.title.clone(),
         air: air_report(&surroundings),
         stacks,
-        warnings: warnings(case, &models),
+        warnings,
         assumed: report::assumed(case),
         sources: sources::of(case),
     })
