@@ -1,11 +1,16 @@
 //! `review`: the whole job into a folder.
 
 use std::io::IsTerminal;
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use moteweir::{predict, report, words};
-use moteweir_plot::{Figure, PlotError, review_figures};
+use moteweir::report::{VariationReport, WearReport};
+use moteweir::vary::{VaryOptions, vary};
+use moteweir::wear::{WearOptions, wear};
+use moteweir::words::Decisions;
+use moteweir::{Case, predict, report, words};
+use moteweir_plot::{Figure, PlotError, review_figures, variation_figures, wear_figures};
 use rayon::prelude::*;
 
 use crate::arguments::ReviewArguments;
@@ -15,6 +20,8 @@ use crate::show_problems::{Source, case_of};
 
 /// Width of a PNG in pixels: twice that of the figure on a page, for print.
 const PNG_WIDTH: u32 = 1440;
+/// Draws of whole stacks in a review where the scenario names no number; `vary` makes as many as its tolerance needs.
+const DRAWS: u64 = 1000;
 
 pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failure> {
     let source = Source::read(&arguments.file)?;
@@ -24,37 +31,72 @@ pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failur
     let progress = progress(quiet);
     progress.set_message("predicting");
     let review = predict::review(&case).map_err(Failure::Media)?;
+    let (varied, worn) = decisions(&case, &progress)?;
     progress.set_message("drawing");
-    let figures = review_figures(&review);
+    let mut figures = review_figures(&review);
+    figures.extend(varied.iter().flat_map(variation_figures));
+    figures.extend(worn.iter().flat_map(wear_figures));
+    let decisions = Decisions { varied: varied.as_ref(), worn: worn.as_ref() };
+    let (mut files, figures) = drawn(figures)?;
     let captions: Vec<(String, String)> =
         figures.iter().map(|f| (format!("{}.svg", f.name), f.chart.title.clone())).collect();
-    let mut files = drawn(&figures)?;
-    files.push(("summary.md".to_owned(), words::review(&review, &captions).into_bytes()));
+    files.push(("summary.md".to_owned(), words::review(&review, decisions, &captions).into_bytes()));
     files.push(("curves.csv".to_owned(), report::csv::curves(&review.prediction)?.into_bytes()));
     files.push(("layers.csv".to_owned(), report::csv::layers(&review)?.into_bytes()));
     files.push(("velocities.csv".to_owned(), report::csv::velocities(&review)?.into_bytes()));
     files.push(("review.json".to_owned(), serde_json::to_vec_pretty(&review)?));
+    if let Some(varied) = &varied {
+        files.push(("variation.json".to_owned(), serde_json::to_vec_pretty(varied)?));
+    }
+    if let Some(worn) = &worn {
+        files.push(("wear.json".to_owned(), serde_json::to_vec_pretty(worn)?));
+    }
     files.push(("scenario.toml".to_owned(), source.text.clone().into_bytes()));
     progress.finish_and_clear();
     folder::write(&out, &files)?;
-    say(&words::review_screen(&review))?;
+    say(&words::review_screen(&review, decisions))?;
     remark(&format!("\nThe review is in {}; begin with summary.md.", out.display()), quiet)
 }
 
-/// The files of the figures: picture, printable picture and the data beside them.
-fn drawn(figures: &[Figure]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let files = figures
-        .par_iter()
-        .map(|figure| {
-            let Figure { name, chart } = figure;
-            Ok([
-                (format!("{name}.svg"), chart.to_svg()?.into_bytes()),
-                (format!("{name}.png"), chart.to_png(PNG_WIDTH)?),
-                (format!("{name}.csv"), chart.to_csv().into_bytes()),
-            ])
+/// A file's name and bytes.
+type File = (String, Vec<u8>);
+
+/// Draws of whole stacks where the scenario has something to decide, and a face where it has one.
+fn decisions(
+    case: &Case,
+    progress: &ProgressBar,
+) -> Result<(Option<VariationReport>, Option<WearReport>), Failure> {
+    let decides = !case.targets.is_empty() || case.question.is_some();
+    progress.set_message("drawing stacks");
+    let options = VaryOptions { seed: None, draws: case.vary.draws.or(Some(DRAWS)) };
+    let varied = decides.then(|| vary(case, options, |_, _| ControlFlow::Continue(()))).transpose()?;
+    progress.set_message("wearing");
+    let worn = case.face.is_some().then(|| wear(case, WearOptions::default())).transpose()?;
+    Ok((varied, worn))
+}
+
+/// The files of the figures: picture, printable picture and the data beside them. A figure that has nothing to draw is
+/// left out.
+fn drawn(figures: Vec<Figure>) -> Result<(Vec<File>, Vec<Figure>), Failure> {
+    let drawn: Vec<Option<_>> = figures
+        .into_par_iter()
+        .map(|figure| match files_of(&figure) {
+            Ok(files) => Ok(Some((files, figure))),
+            Err(PlotError::NothingToDraw { .. }) => Ok(None),
+            Err(other) => Err(other),
         })
-        .collect::<Result<Vec<_>, PlotError>>()?;
-    Ok(files.into_iter().flatten().collect())
+        .collect::<Result<_, PlotError>>()?;
+    let (files, figures): (Vec<_>, Vec<_>) = drawn.into_iter().flatten().unzip();
+    Ok((files.into_iter().flatten().collect(), figures))
+}
+
+fn files_of(figure: &Figure) -> Result<[File; 3], PlotError> {
+    let Figure { name, chart } = figure;
+    Ok([
+        (format!("{name}.svg"), chart.to_svg()?.into_bytes()),
+        (format!("{name}.png"), chart.to_png(PNG_WIDTH)?),
+        (format!("{name}.csv"), chart.to_csv().into_bytes()),
+    ])
 }
 
 fn default_folder(arguments: &ReviewArguments) -> PathBuf {

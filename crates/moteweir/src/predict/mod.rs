@@ -59,7 +59,8 @@ pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
         air: air_report(&surroundings),
         stacks,
         warnings,
-        assumed: report::assumed(case),
+        // What differs from piece to piece is no part of a prediction.
+        assumed: report::assumed(case).into_iter().filter(|a| !a.key.starts_with("varies.")).collect(),
         sources: sources::of(case),
     })
 }

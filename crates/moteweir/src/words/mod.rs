@@ -12,7 +12,7 @@ mod wear;
 pub use assumed::assumed;
 pub use effort::effort;
 pub use prediction::prediction;
-pub use review::{review, review_screen};
+pub use review::{Decisions, review, review_screen};
 pub use shelf::{class, shelf};
 pub use table::{Align, Table};
 pub use vary::vary;

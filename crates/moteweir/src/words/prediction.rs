@@ -38,7 +38,7 @@ pub(super) fn heading(prediction: &Prediction) -> Vec<String> {
 }
 
 /// Which stack catches most, and which costs least breath.
-fn comparison(prediction: &Prediction) -> Option<String> {
+pub(super) fn comparison(prediction: &Prediction) -> Option<String> {
     let stacks = &prediction.stacks;
     let worst = |s: &StackReport| curve_of_use(s).map_or(1.0, |c| c.mpps_penetration);
     let best = stacks.iter().min_by(|a, b| worst(a).total_cmp(&worst(b)))?;
@@ -85,7 +85,7 @@ fn next_measurement(curve: &Curve) -> Option<String> {
 const WORTH_MEASURING: f64 = 0.02;
 
 /// A scenario without a title.
-const UNTITLED: &str = "untitled";
+pub(super) const UNTITLED: &str = "untitled";
 
 const RANGES: &str = "Ranges in brackets hold the spread between the models and, where a value was not given, what is \
 not known of it; they are no confidence intervals. \"At\" a size is that size alone (mobility diameter).";
@@ -285,7 +285,7 @@ fn oddities(prediction: &Prediction) -> Vec<String> {
 /// A curve whose penetration stays within 1 % over more than this ratio of sizes is called flat.
 const FLAT_RATIO: f64 = 2.5;
 
-fn hazards(prediction: &Prediction) -> Vec<String> {
+pub(super) fn hazards(prediction: &Prediction) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for layer in prediction.stacks.iter().flat_map(|s| &s.layers) {
         if let Some(hazards) = &layer.hazards {

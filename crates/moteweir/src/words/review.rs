@@ -4,22 +4,54 @@ use moteweir_units::show;
 
 use super::assumed::assumed_table;
 use super::effort::RESPIRATOR_LIMIT_PA;
-use super::prediction::{caught, caught_range, heading, is_breath, lead, pressure, size, velocity};
+use super::prediction::{
+    UNTITLED, caught, caught_range, comparison, hazards, heading, is_breath, lead, pressure, size, velocity,
+};
 use super::table::{Align, Table};
+use super::vary::{layers_sentence, sentences};
+use super::wear::wear_sentences;
 use super::{CAUTION, WIDTH, wrapped};
-use crate::report::{LayerSweep, Review};
+use crate::report::{LayerSweep, Review, VariationReport, WearReport};
 
 /// A layer more is worth its breath while it takes at least this share of what still gets through at the worst size.
 const WORTH_ANOTHER_LAYER: f64 = 0.05;
 
-/// The summary: what each stack does, what more layers buy, cautions.
-pub fn review(review: &Review, figures: &[(String, String)]) -> String {
-    let p = &review.prediction;
-    let mut parts = heading(p);
-    if let Some(title) = parts.first_mut() {
-        title.insert_str(0, "# ");
+/// What a review adds to its predictions where the scenario has the inputs: draws of whole stacks, a leaking face.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Decisions<'a> {
+    /// Draws of whole stacks.
+    pub varied: Option<&'a VariationReport>,
+    /// A filter on a leaking face.
+    pub worn: Option<&'a WearReport>,
+}
+
+impl Decisions<'_> {
+    /// How many layers, how sure, what limits it, what to measure next: a sentence or two each.
+    fn sentences(&self) -> Vec<String> {
+        let mut parts = Vec::new();
+        if let Some(worn) = self.worn {
+            parts.extend(wear_sentences(worn));
+        }
+        if let Some(varied) = self.varied {
+            parts.extend(varied.how_many.as_ref().map(layers_sentence));
+            parts.extend(varied.stacks.iter().map(sentences));
+        }
+        parts
     }
+}
+
+/// The summary: what each stack does, what more layers buy, cautions.
+pub fn review(review: &Review, decisions: Decisions<'_>, figures: &[(String, String)]) -> String {
+    let p = &review.prediction;
+    let title = if p.title == UNTITLED { "Review" } else { &p.title };
+    let mut parts = vec![format!("# {title}")];
+    parts.extend(comparison(p));
     parts.extend(p.stacks.iter().map(lead));
+    let decided = decisions.sentences();
+    if !decided.is_empty() {
+        parts.push("## How many, and how sure".to_owned());
+        parts.extend(decided);
+    }
     parts.push("## What another layer buys".to_owned());
     parts.extend(review.layers.iter().map(|sweep| advice(sweep, breathes(review))));
     parts.push(layers_table(&review.layers).markdown());
@@ -33,6 +65,7 @@ pub fn review(review: &Review, figures: &[(String, String)]) -> String {
     }
     parts.push("## Careful".to_owned());
     let mut careful: Vec<String> = p.warnings.iter().map(|w| format!("- {}", w.text)).collect();
+    careful.extend(hazards(p).iter().map(|line| format!("- {line}")));
     careful.push(format!("- {CAUTION}"));
     parts.push(careful.join("\n"));
     parts.push("## Sources".to_owned());
@@ -43,10 +76,11 @@ pub fn review(review: &Review, figures: &[(String, String)]) -> String {
 }
 
 /// The summary's first part for a terminal: what each stack does and what more layers buy.
-pub fn review_screen(review: &Review) -> String {
+pub fn review_screen(review: &Review, decisions: Decisions<'_>) -> String {
     let plain = |text: String| wrapped(&text.replace("**", ""), "", WIDTH);
     let mut parts = heading(&review.prediction);
     parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
+    parts.extend(decisions.sentences().into_iter().map(plain));
     parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep, breathes(review)))));
     parts.push(wrapped(CAUTION, "", WIDTH));
     parts.join("\n\n")
