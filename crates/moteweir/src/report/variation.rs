@@ -115,7 +115,7 @@ pub struct SensitivityReport {
     pub kind: &'static str,
     /// Key or measurement that would settle it, where one would.
     pub measure: Option<&'static str>,
-    /// Share of the variance by this quantity alone.
+    /// Share of the variance by this quantity alone; held between 0 and `total`, as the true share is.
     pub first: f64,
     /// Share with all that it does together with others.
     pub total: f64,

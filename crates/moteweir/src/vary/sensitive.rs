@@ -10,9 +10,9 @@ use crate::draws::{Realiser, Slot, slots_of_stack};
 use crate::report::SensitivityReport;
 
 /// Points of the quasi-random design in each replicate.
-const POINTS: u32 = 32;
+const POINTS: u32 = 128;
 /// Replicates, whose scatter is the standard error.
-const REPLICATES: u32 = 5;
+const REPLICATES: u32 = 4;
 /// A quantity whose total index is below this is not worth a row.
 const WORTH_A_ROW: f64 = 0.005;
 
@@ -93,7 +93,8 @@ pub(super) fn of(
                     Quantity::Unknown(_, input) => Some(input.measure()),
                     Quantity::Pieces(..) => None,
                 },
-                first: indices.first.value,
+                // The estimate is the noisier of the two; the true one lies between 0 and the total.
+                first: indices.first.value.clamp(0.0, indices.total.value.max(0.0)),
                 total: indices.total.value,
                 total_standard_error: indices.total.standard_error,
             })
@@ -105,12 +106,6 @@ pub(super) fn of(
 }
 
 fn words(case: &Case, quantity: Quantity) -> String {
-    match quantity {
-        Quantity::Unknown(material, input) => {
-            format!("{} of {}", input.words(), case.materials[material].name)
-        }
-        Quantity::Pieces(material, input) => {
-            format!("{} of {}, from piece to piece", input.words(), case.materials[material].name)
-        }
-    }
+    let (Quantity::Unknown(material, input) | Quantity::Pieces(material, input)) = quantity;
+    format!("{} of {}", input.words(), case.materials[material].name)
 }

@@ -129,12 +129,15 @@ fn layers_table(how_many: &HowMany) -> Table {
 fn what_next(stack: &VariedStack) -> Option<String> {
     let first = stack.sensitivity.first().filter(|s| s.total > WORTH_A_SENTENCE)?;
     let measure = first.measure.map_or_else(String::new, |m| format!(": {m}"));
-    let why = if first.kind == "unknown" { "not knowing the" } else { "the difference of the" };
+    let why = if first.kind == "unknown" {
+        format!("not knowing the {}", first.quantity)
+    } else {
+        format!("the {}, which differs from piece to piece", first.quantity)
+    };
     Some(format!(
-        " {} of the doubt about \"{}\" comes from {why} {}{measure}.",
+        " {} of the doubt about \"{}\" comes from {why}{measure}.",
         fraction(first.total),
-        first.target,
-        first.quantity
+        first.target
     ))
 }
 
@@ -226,7 +229,7 @@ fn sensitivity(report: &VariationReport) -> Table {
             table.row([
                 row.target.clone(),
                 s.name.clone(),
-                row.quantity.clone(),
+                format!("{}{}", row.quantity, if row.kind == "varies" { ", piece to piece" } else { "" }),
                 percent(row.first),
                 percent(row.total),
                 row.measure.unwrap_or_default().to_owned(),
