@@ -1,6 +1,7 @@
 //! Results as sentences and tables for people: words first, then numbers, then cautions, each said once.
 
 mod assumed;
+mod closing;
 mod effort;
 mod prediction;
 mod review;

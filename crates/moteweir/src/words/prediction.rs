@@ -3,10 +3,10 @@
 use moteweir_units::show::{self, Show};
 use moteweir_units::{Area, Flow, Length, Penetration, Pressure, Velocity};
 
-use super::assumed::assumed;
+use super::closing::{closing, list};
 use super::effort::effort;
 use super::table::{Align, Table};
-use super::{CAUTION, WIDTH, wrapped};
+use super::{WIDTH, wrapped};
 use crate::report::{Average, Breathing, Curve, Prediction, StackReport};
 
 /// The prediction for a reader: what each stack does, the table, what was assumed, what to be careful about.
@@ -21,13 +21,7 @@ pub fn prediction(prediction: &Prediction) -> String {
         parts.push(list("About the most penetrating size:", &oddities));
     }
     parts.push(breathing_table(prediction).plain());
-    if !prediction.assumed.is_empty() {
-        parts.push(assumed(&prediction.assumed));
-    }
-    let mut careful: Vec<String> = prediction.warnings.iter().map(|w| w.text.clone()).collect();
-    careful.extend(hazards(prediction));
-    careful.push(CAUTION.to_owned());
-    parts.push(list("Careful:", &careful));
+    parts.extend(closing(&prediction.assumed, &prediction.warnings, &hazards(prediction)));
     parts.join("\n\n")
 }
 
@@ -296,16 +290,6 @@ pub(super) fn hazards(prediction: &Prediction) -> Vec<String> {
         }
     }
     lines
-}
-
-pub(super) fn list(heading: &str, items: &[String]) -> String {
-    let lines: Vec<String> = items.iter().map(|item| hanging(item)).collect();
-    format!("{heading}\n{}", lines.join("\n"))
-}
-
-fn hanging(item: &str) -> String {
-    let body = wrapped(item, "  ", WIDTH);
-    format!("- {}", body.trim_start())
 }
 
 /// Penetrations below this are known to one digit at best.

@@ -2,10 +2,10 @@
 
 use moteweir_units::show;
 
-use super::assumed::assumed;
-use super::prediction::{caught, caught_range, list, pressure, size, velocity};
+use super::closing::closing;
+use super::prediction::{caught, caught_range, pressure, size, velocity};
 use super::table::{Align, Table};
-use super::{CAUTION, WIDTH, wrapped};
+use super::{WIDTH, wrapped};
 use crate::report::{HowMany, Quantiles, VariationReport, VariedStack};
 
 /// Rows for each target and stack; the JSON has them all.
@@ -29,13 +29,7 @@ pub fn vary(report: &VariationReport) -> String {
         parts.push(sensitivity(report).plain());
     }
     parts.push(wrapped(MEANING, "", WIDTH));
-    let not_given = assumed(&report.assumed);
-    if !not_given.is_empty() {
-        parts.push(not_given);
-    }
-    let mut careful: Vec<String> = report.warnings.iter().map(|w| w.text.clone()).collect();
-    careful.push(CAUTION.to_owned());
-    parts.push(list("Careful:", &careful));
+    parts.extend(closing(&report.assumed, &report.warnings, &[]));
     parts.join("\n\n")
 }
 

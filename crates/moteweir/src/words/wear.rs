@@ -2,10 +2,10 @@
 
 use moteweir_units::show;
 
-use super::assumed::assumed;
-use super::prediction::{list, pressure};
+use super::closing::closing;
+use super::prediction::pressure;
 use super::table::{Align, Table};
-use super::{CAUTION, WIDTH, wrapped};
+use super::{WIDTH, wrapped};
 use crate::report::{BestLayers, WearReport, WornLayers};
 
 /// Wearing for a reader: how many layers protect most, and what limits it.
@@ -14,13 +14,7 @@ pub fn wear(report: &WearReport) -> String {
     parts.extend(wear_sentences(report).iter().map(|text| wrapped(text, "", WIDTH)));
     parts.push(table(report).plain());
     parts.push(wrapped(MEANING, "", WIDTH));
-    let not_given = assumed(&report.assumed);
-    if !not_given.is_empty() {
-        parts.push(not_given);
-    }
-    let mut careful: Vec<String> = report.warnings.iter().map(|w| w.text.clone()).collect();
-    careful.push(CAUTION.to_owned());
-    parts.push(list("Careful:", &careful));
+    parts.extend(closing(&report.assumed, &report.warnings, &[]));
     parts.join("\n\n")
 }
 
