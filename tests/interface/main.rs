@@ -2,6 +2,7 @@
 //!
 //! A failure here means that somebody who uses the program sees something else than was promised.
 
+mod decisions;
 mod dependencies;
 mod examples;
 mod faults;
