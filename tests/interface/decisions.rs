@@ -61,7 +61,7 @@ fn has_keys(value: &Value, keys: &[&str]) {
 }
 
 fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
+    value.as_f64().expect("a number")
 }
 
 #[test]
