@@ -21,6 +21,7 @@ pub fn prediction(prediction: &Prediction) -> String {
         parts.push(list("About the most penetrating size:", &oddities));
     }
     parts.push(breathing_table(prediction).plain());
+    parts.push(layers_table(prediction).plain());
     parts.extend(closing(&prediction.assumed, &prediction.warnings, &hazards(prediction)));
     parts.join("\n\n")
 }
@@ -242,6 +243,42 @@ fn breathing_table(prediction: &Prediction) -> Table {
             ),
             format!("{} cfm/ft2", number(b.air_permeability_125_pa_cfm_per_ft2)),
             format!("{} Pa/cm2", number(b.medical_head_pa_per_cm2)),
+        ]);
+    }
+    table
+}
+
+/// The materials as they went into the physics, each once.
+fn layers_table(prediction: &Prediction) -> Table {
+    let mut table = Table::new(&[
+        ("material", Align::Left),
+        ("weight", Align::Right),
+        ("thickness", Align::Right),
+        ("solidity", Align::Right),
+        ("fibre", Align::Right),
+        ("covered / open", Align::Right),
+        ("pores", Align::Right),
+    ]);
+    let mut seen: Vec<&str> = Vec::new();
+    for layer in prediction.stacks.iter().flat_map(|s| &s.layers) {
+        if seen.contains(&layer.material.as_str()) {
+            continue;
+        }
+        seen.push(&layer.material);
+        let micrometres = |m: Option<f64>| m.map_or_else(String::new, size);
+        let effective = if layer.fibre_diameter_is_effective { " (from the flow)" } else { "" };
+        let open = layer.cover_factor.zip(layer.open_area);
+        let inside = if layer.cover_factor.is_some() { " in the yarn" } else { "" };
+        table.row([
+            layer.material.clone(),
+            layer.basis_weight_kg_per_m2.map_or_else(String::new, |w| format!("{} g/m2", number(w * 1e3))),
+            layer.thickness_m.map_or_else(String::new, |t| show::thickness(Length::from_m(t), 2)),
+            layer.solidity.map_or_else(String::new, |s| format!("{}{inside}", number(s))),
+            format!("{}{effective}", micrometres(layer.fibre_diameter_m)),
+            open.map_or_else(String::new, |(c, o)| {
+                format!("{} / {}", show::percent(c, 2), show::percent(o, 2))
+            }),
+            micrometres(layer.pore_diameter_m),
         ]);
     }
     table
