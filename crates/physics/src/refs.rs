@@ -236,3 +236,33 @@ reference!(
     /// Work of breathing per litre, from the loop of pressure against volume.
     ISO_16900_12, "ISO 16900-12", "ISO 16900-12, Respiratory protective devices: methods of test, part 12: volume-averaged work of breathing and peak respiratory pressures", FromMemory
 );
+
+reference!(
+    /// Diffusion in the fan model.
+    KIRSCH_FUCHS_1968, "Kirsch and Fuchs 1968", "A. A. Kirsch, N. A. Fuchs, Ann. Occup. Hyg. 11 (1968) 299", FromMemory
+);
+
+reference!(
+    /// Diffusion of nanoparticles in commercial media.
+    WANG_2007, "Wang, Chen and Pui 2007", "J. Wang, D. R. Chen, D. Y. H. Pui, J. Nanopart. Res. 9 (2007) 109", FromMemory
+);
+
+reference!(
+    /// Interception with a power of 1 + R.
+    LEE_GIESEKE_1980, "Lee and Gieseke 1980", "K. W. Lee, J. A. Gieseke, J. Aerosol Sci. 11 (1980) 335", FromMemory
+);
+
+reference!(
+    /// Impaction on an isolated cylinder.
+    LANDAHL_HERRMANN_1949, "Landahl and Herrmann 1949", "H. D. Landahl, R. G. Herrmann, J. Colloid Sci. 4 (1949) 103", FromMemory
+);
+
+reference!(
+    /// Impaction as a power of the Stokes number.
+    GOUGEON_1996, "Gougeon et al. 1996", "R. Gougeon, D. Boulaud, A. Renoux, Chem. Eng. Commun. 151 (1996) 19", FromMemory
+);
+
+reference!(
+    /// Interception and impaction to a fibre Reynolds number of 500.
+    SUNEJA_LEE_1974, "Suneja and Lee 1974", "S. K. Suneja, C. H. Lee, Atmos. Environ. 8 (1974) 1081", FromMemory
+);

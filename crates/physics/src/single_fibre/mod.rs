@@ -4,6 +4,7 @@
 //! width. They can exceed 1. Which expressions belong together, and on which velocity, is the business of
 //! [`crate::closure`].
 
+pub mod closed_forms;
 pub mod diffusion;
 pub mod electrostatic;
 pub mod gravity;
