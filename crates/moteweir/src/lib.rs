@@ -7,6 +7,7 @@ pub mod case;
 mod doubt;
 pub mod draws;
 mod fault;
+mod files;
 mod near;
 mod operating_points;
 pub mod predict;
@@ -20,6 +21,7 @@ pub mod words;
 
 pub use case::Case;
 pub use doubt::{BAND, Doubt, Scale};
+pub use files::{Files, Unread};
 pub use operating_points::{OperatingPoint, PointBasis};
 pub use problem::{Fault, Problem, Problems, Severity, Span};
 pub use scenario::Scenario;

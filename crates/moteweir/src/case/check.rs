@@ -92,6 +92,8 @@ fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
         question,
         face,
         vary: decision::vary(&scenario.vary),
+        bench: None,
+        measured: Vec::new(),
         assumed: Vec::new(),
         warnings: Vec::new(),
     }

@@ -5,6 +5,7 @@
 
 mod aerosol;
 mod at_inputs;
+mod bench;
 mod check;
 mod conditions;
 mod decision;
@@ -14,7 +15,9 @@ mod input;
 mod known;
 mod ledger;
 mod material;
+mod measured;
 mod mixtures;
+mod specimen;
 #[cfg(test)]
 mod tests;
 mod varies;
@@ -28,10 +31,13 @@ use moteweir_units::{Area, Density, Flow, Length, Pressure, Temperature, Velocit
 
 pub use aerosol::{Aerosol, Channel};
 pub use at_inputs::Sheet;
+pub use bench::{Bench, Counter, CountsFile, Resistance, Room};
 pub use decision::{Among, Goal, Question, ResistanceLimit, Target, Vary};
 pub use face::{Breathing, Face, Leak, LeakAt};
 pub use input::{Input, Uncertain};
 pub use known::{Derivation, Known, Origin};
+pub use measured::{CurveCounts, Measured, MeasuredFlow, MeasuredPenetration};
+pub use specimen::Specimen;
 pub use varies::{Piece, Variation, factor_of_mean_one};
 
 pub use material::{Binding, FibreFacts, FlowReading, Material, ReadingKind, Structure, Weave, Web};
@@ -67,6 +73,10 @@ pub struct Case {
     pub face: Option<Face>,
     /// How many draws are made.
     pub vary: Vary,
+    /// What a bench counted.
+    pub bench: Option<Bench>,
+    /// What laboratories measured, in the order of the file.
+    pub measured: Vec<Measured>,
     /// Every value that came from a default, a class or a table of polymers, and the central value of every one that the
     /// scenario states as not known.
     pub assumed: Vec<Assumed>,

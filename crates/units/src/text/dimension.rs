@@ -33,6 +33,8 @@ pub enum Dimension {
     SurfaceCharge,
     /// A pressure drop per velocity \[Pa s/m\].
     Resistance,
+    /// A number of particles per volume \[1/m3\].
+    Concentration,
     /// A fraction of one \[-\], as a percentage or as a bare number.
     Fraction,
     /// A number of elementary charges \[-\], in `e`, as a bare number or as a charge.
@@ -41,7 +43,7 @@ pub enum Dimension {
 
 impl Dimension {
     /// Every dimension, in the order of the declaration.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Length,
         Self::Area,
         Self::Mass,
@@ -56,6 +58,7 @@ impl Dimension {
         Self::ThreadCount,
         Self::SurfaceCharge,
         Self::Resistance,
+        Self::Concentration,
         Self::Fraction,
         Self::Charge,
     ];
@@ -77,6 +80,7 @@ impl Dimension {
             Self::ThreadCount => "a count per length",
             Self::SurfaceCharge => "a charge per area",
             Self::Resistance => "a flow resistance",
+            Self::Concentration => "a number per volume",
             Self::Fraction => "a fraction",
             Self::Charge => "a number of elementary charges",
         }
@@ -99,6 +103,7 @@ impl Dimension {
             Self::ThreadCount => "30 /cm",
             Self::SurfaceCharge => "20 uC/m2",
             Self::Resistance => "480 Pa s/m",
+            Self::Concentration => "70 /cm3",
             Self::Fraction => "45 %",
             Self::Charge => "3 e",
         }
@@ -121,6 +126,7 @@ impl Dimension {
             Self::ThreadCount => &["/cm", "/in", "/m", "1/cm", "1/in"],
             Self::SurfaceCharge => &["uC/m2", "C/m2", "nC/cm2", "e/um2"],
             Self::Resistance => &["Pa s/m"],
+            Self::Concentration => &["/cm3", "/L", "/ft3", "/m3", "1/cm3"],
             Self::Fraction => &["%"],
             Self::Charge => &["e", "C"],
         }
@@ -148,6 +154,7 @@ impl Dimension {
             Self::ThreadCount => Vector { length: -1, ..DIMENSIONLESS },
             Self::SurfaceCharge => Vector { length: -2, charge: 1, ..DIMENSIONLESS },
             Self::Resistance => Vector { length: -2, mass: 1, time: -1, ..DIMENSIONLESS },
+            Self::Concentration => Vector { length: -3, ..DIMENSIONLESS },
             Self::Fraction => DIMENSIONLESS,
             Self::Charge => Vector { charge: 1, ..DIMENSIONLESS },
         }
