@@ -27,10 +27,22 @@ pub struct Moment {
 /// The flow through an inhalation.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Inhalation {
+    shape: Shape,
     moments: Vec<Moment>,
     minute_volume: Flow,
     peak: Flow,
 }
+
+/// How the flow goes with time.
+#[derive(Clone, Debug, PartialEq)]
+enum Shape {
+    HalfSine,
+    Steady,
+    Rows(Vec<(Time, Flow)>),
+}
+
+/// Time of one inhalation where the pace is not known: 20 breaths a minute, half of each inward. Common practice, no source.
+pub const USUAL_TIME_OF_INHALING: Time = Time::from_s(1.5);
 
 /// What an inhalation through a resistance takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,7 +89,7 @@ impl Inhalation {
                 Moment { flow: peak * sine, of_time, of_volume: FRAC_PI_2 * of_time * sine }
             })
             .collect();
-        Self { moments, minute_volume, peak }
+        Self { shape: Shape::HalfSine, moments, minute_volume, peak }
     }
 
     /// A steady flow, as of a test bench.
@@ -87,6 +99,7 @@ impl Inhalation {
     pub fn steady(flow: Flow) -> Result<Self, BreathingError> {
         positive("flow", flow)?;
         Ok(Self {
+            shape: Shape::Steady,
             moments: vec![Moment { flow, of_time: 1.0, of_volume: 1.0 }],
             minute_volume: flow,
             peak: flow,
@@ -126,6 +139,7 @@ impl Inhalation {
         });
         let whole = rows[rows.len() - 1].0.to_s() - rows[0].0.to_s();
         Ok(Self {
+            shape: Shape::Rows(rows.to_vec()),
             moments: moments.collect(),
             minute_volume: Flow::from_m3_per_s(volume / whole),
             peak: rows.iter().fold(Flow::from_m3_per_s(0.0), |peak, (_, flow)| peak.max(*flow)),
@@ -135,6 +149,27 @@ impl Inhalation {
     /// The flows that stand for the inhalation, with their weights.
     pub fn moments(&self) -> &[Moment] {
         &self.moments
+    }
+
+    /// The flow through the breath at evenly spaced times from its start, at least two; what is exhaled counts as 0.
+    ///
+    /// A sine or a steady flow has no pace of its own and is drawn over [`USUAL_TIME_OF_INHALING`]; flows, pressures and
+    /// their means do not depend on it. A table keeps its times.
+    pub fn course(&self, points: usize) -> Vec<(Time, Flow)> {
+        let last = points.max(2) - 1;
+        let length = match &self.shape {
+            Shape::Rows(rows) => rows[rows.len() - 1].0.to_s() - rows[0].0.to_s(),
+            Shape::HalfSine | Shape::Steady => USUAL_TIME_OF_INHALING.to_s(),
+        };
+        let at = |share: f64| match &self.shape {
+            Shape::HalfSine => self.peak * (PI * share).sin().max(0.0),
+            Shape::Steady => self.peak,
+            Shape::Rows(rows) => between_rows(rows, rows[0].0.to_s() + share * length),
+        };
+        (0..=last)
+            .map(|point| point as f64 / last as f64)
+            .map(|share| (Time::from_s(share * length), at(share)))
+            .collect()
     }
 
     /// Volume inhaled over the time of the whole breath.
@@ -175,6 +210,15 @@ impl Inhalation {
             work_j_per_l: self.volume_mean(|flow| pressure_drop(flow).to_kpa()),
         }
     }
+}
+
+/// Inward flow at a time \[s\] within a table.
+fn between_rows(rows: &[(Time, Flow)], time: f64) -> Flow {
+    let end = rows.partition_point(|(at, _)| at.to_s() < time).clamp(1, rows.len() - 1);
+    let ((from, start), (to, stop)) = (rows[end - 1], rows[end]);
+    let share = ((time - from.to_s()) / (to.to_s() - from.to_s())).clamp(0.0, 1.0);
+    let flow = start.to_m3_per_s() + share * (stop.to_m3_per_s() - start.to_m3_per_s());
+    Flow::from_m3_per_s(flow.max(0.0))
 }
 
 fn positive(quantity: &'static str, flow: Flow) -> Result<(), BreathingError> {
@@ -320,6 +364,24 @@ mod tests {
         // A triangle: volume mean of Q is 2/3, of Q^2 1/2 of the peak's.
         close("Q", breath.volume_mean(Flow::to_l_per_min), 40.0, 1e-13);
         close("Q2", breath.volume_mean(|flow| flow.to_l_per_min().powi(2)), 1800.0, 1e-13);
+    }
+
+    #[test]
+    fn the_course_of_a_breath_has_its_peak_and_its_volume() {
+        let rows = sine().course(1001);
+        assert_eq!((rows.len(), rows[1000].0), (1001, USUAL_TIME_OF_INHALING));
+        assert_eq!(rows[500].1, sine().peak_flow());
+        // Of a sine the mean over the time of inhaling is 2/pi of the peak.
+        let mean = rows.iter().map(|(_, flow)| flow.to_m3_per_s()).sum::<f64>() / 1000.0;
+        close("mean", mean, sine().mean_flow().to_m3_per_s(), 1e-5);
+        // Up in 1 s and down through 0 at 2 s: what is exhaled counts as nothing.
+        let breath = table(&[(5.0, 0.0), (6.0, 60.0), (8.0, -60.0), (9.0, 0.0)]).unwrap();
+        let flows: Vec<f64> = breath.course(9).iter().map(|(_, flow)| flow.to_l_per_min()).collect();
+        for (got, exact) in flows.iter().zip([0.0, 30.0, 60.0, 30.0, 0.0, 0.0, 0.0, 0.0, 0.0]) {
+            assert!((got - exact).abs() < 1e-9, "{flows:?}");
+        }
+        let steady = Inhalation::steady(Flow::from_l_per_min(85.0)).unwrap();
+        assert!(steady.course(1).iter().all(|(_, flow)| *flow == Flow::from_l_per_min(85.0)));
     }
 
     #[test]

@@ -9,5 +9,5 @@ mod inhalation;
 mod work_level;
 
 pub use error::BreathingError;
-pub use inhalation::{Effort, Inhalation, Moment};
+pub use inhalation::{Effort, Inhalation, Moment, USUAL_TIME_OF_INHALING};
 pub use work_level::WorkLevel;
