@@ -1,0 +1,21 @@
+//! Statistics of particle counts: how much gets through, and how sure that is.
+
+mod deviance;
+mod draws;
+mod error;
+mod exact;
+mod group;
+mod incomplete_beta;
+mod incomplete_gamma;
+mod joint;
+mod log_gamma;
+mod nuisance;
+mod readings;
+mod tail;
+
+pub use error::CountingError;
+pub use exact::{Bounds, Counted, binomial_interval, rate_interval, ratio_interval};
+pub use incomplete_beta::{incomplete_beta, inverse_incomplete_beta};
+pub use incomplete_gamma::incomplete_gamma;
+pub use joint::{Fit, Found, Method};
+pub use readings::{Assumptions, Reading, State};
