@@ -3,7 +3,7 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Which material, which side out, how many layers, over what area: predicts what breathable filter layers catch
 /// at every particle size, and what they cost in breath.
@@ -55,6 +55,11 @@ pub(crate) enum Command {
         after_help = "Example:\n  moteweir review scenarios/seaside-inserts.toml --out review\n\nThe folder is written whole or not at all. One that holds anything but an earlier review is not touched."
     )]
     Review(ReviewArguments),
+    /// Solve one particle at one fibre, and hold the closed forms of the literature against it.
+    #[command(
+        after_help = "Examples:\n  moteweir resolve --solidity 0.05 --fibre-diameter \"2 um\" --particle-diameter \"1 um\" \\\n      --face-velocity \"10 cm/s\" --method trajectories\n  moteweir resolve --solidity 0.05 --interception 0.1 --peclet 1e4"
+    )]
+    Resolve(Box<ResolveArguments>),
     /// Draw whole stacks many times: how sure, which targets hold, what to measure next.
     #[command(
         after_help = "Example:\n  moteweir vary scenarios/unsure-felt.toml --draws 200\n\nAn interrupt ends it with what is known by then."
@@ -163,6 +168,74 @@ pub(crate) struct ReviewArguments {
 
 /// Arguments of `vary`.
 #[derive(Debug, Args)]
+/// Arguments of `resolve`.
+#[derive(Debug, Args)]
+pub(crate) struct ResolveArguments {
+    /// Share of the web's volume that is fibre.
+    #[arg(long)]
+    pub(crate) solidity: f64,
+    /// Fibre diameter, such as "2 um".
+    #[arg(long, help_heading = "In sizes")]
+    pub(crate) fibre_diameter: Option<String>,
+    /// Particle diameter, such as "1 um".
+    #[arg(long, help_heading = "In sizes")]
+    pub(crate) particle_diameter: Option<String>,
+    /// Face velocity, such as "10 cm/s".
+    #[arg(long, help_heading = "In sizes")]
+    pub(crate) face_velocity: Option<String>,
+    /// Particle density; that of water if not given.
+    #[arg(long, help_heading = "In sizes")]
+    pub(crate) particle_density: Option<String>,
+    /// Temperature of the air; 23 degC if not given.
+    #[arg(long, help_heading = "In sizes")]
+    pub(crate) temperature: Option<String>,
+    /// Particle over fibre diameter; a point if not given.
+    #[arg(long, help_heading = "In groups, over the face velocity")]
+    pub(crate) interception: Option<f64>,
+    /// Stokes number over the fibre diameter; no inertia if not given.
+    #[arg(long, help_heading = "In groups, over the face velocity")]
+    pub(crate) stokes: Option<f64>,
+    /// Peclet number; no diffusion if not given.
+    #[arg(long, help_heading = "In groups, over the face velocity")]
+    pub(crate) peclet: Option<f64>,
+    /// Twice the mean free path over the fibre diameter; no slip if not given.
+    #[arg(long, help_heading = "In groups, over the face velocity")]
+    pub(crate) fibre_knudsen: Option<f64>,
+    /// How to solve; by default what leaves nothing out.
+    #[arg(long, value_enum)]
+    pub(crate) method: Option<SolveBy>,
+    /// Random histories of the method langevin.
+    #[arg(long, default_value_t = moteweir::resolve::USUAL_HISTORIES, value_parser = clap::value_parser!(u64).range(2..))]
+    pub(crate) histories: u64,
+    /// Where the random numbers begin; the same seed gives the same result.
+    #[arg(long, default_value_t = moteweir::resolve::USUAL_SEED)]
+    pub(crate) seed: u64,
+    /// Print the whole result as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// How to solve.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum SolveBy {
+    /// The concentration round the fibre: diffusion and interception.
+    Cell,
+    /// Limiting trajectories: interception and inertia.
+    Trajectories,
+    /// Random histories: everything at once.
+    Langevin,
+}
+
+impl From<SolveBy> for moteweir::resolve::Method {
+    fn from(by: SolveBy) -> Self {
+        match by {
+            SolveBy::Cell => Self::Cell,
+            SolveBy::Trajectories => Self::Trajectories,
+            SolveBy::Langevin => Self::Langevin,
+        }
+    }
+}
+
 pub(crate) struct VaryArguments {
     /// The scenario.
     pub(crate) file: PathBuf,

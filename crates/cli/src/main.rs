@@ -36,6 +36,7 @@ fn run(arguments: &Arguments) -> Result<(), Failure> {
         Command::New(new) => commands::new::run(new, arguments.quiet),
         Command::Predict(predict) => commands::predict::run(predict),
         Command::Review(review) => commands::review::run(review, arguments.quiet),
+        Command::Resolve(one) => commands::resolve::run(one),
         Command::Vary(vary) => commands::vary::run(vary, arguments.quiet),
         Command::Wear(wear) => commands::wear::run(wear),
     }

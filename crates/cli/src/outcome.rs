@@ -92,6 +92,9 @@ pub(crate) enum Failure {
     /// The filter cannot be worn.
     #[error(transparent)]
     Wear(#[from] moteweir::wear::WearFault),
+    /// A particle at a fibre cannot be solved.
+    #[error(transparent)]
+    Resolve(#[from] moteweir::resolve::ResolveFault),
     /// Interrupts cannot be caught.
     #[error("interrupts cannot be caught: {source}")]
     Interrupts {
@@ -123,6 +126,7 @@ impl Failure {
             | Self::Nothing
             | Self::Vary(_)
             | Self::Wear(_)
+            | Self::Resolve(_)
             | Self::Read { .. }
             | Self::NotText { .. }
             | Self::Exists { .. }

@@ -14,6 +14,7 @@ pub mod predict;
 mod problem;
 pub mod report;
 pub mod scenario;
+pub mod resolve;
 pub mod shelf;
 pub mod vary;
 pub mod wear;

@@ -5,6 +5,7 @@ pub(crate) mod keys;
 pub(crate) mod materials;
 pub(crate) mod new;
 pub(crate) mod predict;
+pub(crate) mod resolve;
 pub(crate) mod review;
 pub(crate) mod vary;
 pub(crate) mod wear;

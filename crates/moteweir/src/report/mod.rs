@@ -5,6 +5,7 @@
 mod assumed;
 pub mod csv;
 mod prediction;
+mod resolved;
 mod review;
 mod variation;
 mod wear;
@@ -15,6 +16,8 @@ pub use prediction::{
     AirReport, AssumedReport, Average, Breathing, Curve, Doubt, Groups, LayerReport, Prediction,
     SingleFibreCurves, StackReport, WarningReport,
 };
+pub use resolved::FORMAT as RESOLVED_FORMAT;
+pub use resolved::{CellGroupsReport, ClosedFormReport, ResolvedReport};
 pub use review::FORMAT as REVIEW_FORMAT;
 pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};
 pub use variation::FORMAT as VARIATION_FORMAT;
