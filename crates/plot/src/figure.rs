@@ -20,11 +20,24 @@ pub(crate) fn numbered(n: usize, name: &str) -> String {
     format!("{}-{joined}", n + 1).trim_end_matches('-').to_owned()
 }
 
-/// A text of a report as it stands on a figure: micrometres with their Greek letter.
+/// A text of a report as it stands on a figure: micrometres with their Greek letter, and no line end between a number
+/// and its unit.
 pub(crate) fn typeset(text: &str) -> String {
-    let words: Vec<&str> = text.split(' ').map(|word| if word == "um" { "µm" } else { word }).collect();
-    words.join(" ")
+    let mut set = String::new();
+    let mut after_number = false;
+    for (n, word) in text.split(' ').enumerate() {
+        if n > 0 {
+            let is_unit = after_number && word.trim_end_matches([',', ')', ';']).len() <= LONGEST_UNIT;
+            set.push(if is_unit { '\u{a0}' } else { ' ' });
+        }
+        set.push_str(if word == "um" { "µm" } else { word });
+        after_number = word.ends_with(|c: char| c.is_ascii_digit());
+    }
+    set
 }
+
+/// Letters of `mmH2O`.
+const LONGEST_UNIT: usize = 5;
 
 #[cfg(test)]
 mod tests {
@@ -40,6 +53,8 @@ mod tests {
 
     #[test]
     fn micrometres_are_set_with_their_letter_and_words_stay() {
-        assert_eq!(typeset("0.3 um (mobility), minimum"), "0.3 µm (mobility), minimum");
+        assert_eq!(typeset("0.3 um (mobility), minimum"), "0.3\u{a0}µm (mobility), minimum");
+        assert_eq!(typeset("15 mmH2O at 85 L/min"), "15\u{a0}mmH2O at 85\u{a0}L/min");
+        assert_eq!(typeset("2 filters"), "2 filters");
     }
 }

@@ -1,12 +1,12 @@
 //! The figures of a variation.
 
-use moteweir::report::{SensitivityReport, VariationReport, VariedStack};
+use moteweir::report::{Band, HowMany, HowManyStep, SensitivityReport, VariationReport, VariedStack};
 
 use crate::figure::{Figure, numbered, typeset};
 use crate::figures;
 
-/// Every figure of a variation: a fan of efficiency a stack and face velocity, then what to measure next, one figure a
-/// stack, velocity and number asked about.
+/// Every figure of a variation: a fan of efficiency a stack and face velocity, how many layers where that is asked, then
+/// what to measure next, one figure a stack, velocity and number asked about.
 pub fn variation_figures(report: &VariationReport) -> Vec<Figure> {
     let named = |n: usize, stack: &VariedStack| numbered(n, &stack.name);
     let mut all: Vec<Figure> = report
@@ -18,6 +18,10 @@ pub fn variation_figures(report: &VariationReport) -> Vec<Figure> {
             chart: figures::efficiency_fan(&fan(stack)),
         })
         .collect();
+    if let Some(asked) = report.how_many.as_ref().filter(|asked| !asked.steps.is_empty()) {
+        let chart = figures::layers_alone(&how_many(asked));
+        all.push(Figure { name: format!("layers-alone-{}", numbered(0, &asked.material)), chart });
+    }
     for (n, stack) in report.stacks.iter().enumerate() {
         for (k, shares) in open_shares(stack).iter().enumerate() {
             let name = format!("measure-next-{}-{}", named(n, stack), k + 1);
@@ -49,6 +53,39 @@ fn fan(stack: &VariedStack) -> figures::FanCurves {
         mpps_m: stack.mpps_m.q50,
         mpps_penetration: stack.mpps_penetration.q50,
         mpps_penetration_range: (stack.mpps_penetration.q025, stack.mpps_penetration.q975),
+    }
+}
+
+fn how_many(asked: &HowMany) -> figures::LayersAlone {
+    let over = |name: &str, of: &dyn Fn(&HowManyStep) -> Band| {
+        let ends = |end: fn(&Band) -> f64| asked.steps.iter().map(|step| end(&of(step))).collect();
+        figures::OverLayers {
+            name: typeset(name),
+            central: ends(|band| band.central),
+            low: ends(|band| band.q025),
+            high: ends(|band| band.q975),
+        }
+    };
+    let mut penetrations = vec![
+        over("worst size", &|step| step.mpps_penetration),
+        over("0.3 um", &|step| step.penetration_300_nm),
+        over("1 um", &|step| step.penetration_1_um),
+    ];
+    if let Some(aerosol) = &asked.aerosol {
+        penetrations.push(over(aerosol, &|step| step.aerosol_penetration.unwrap_or(step.mpps_penetration)));
+    }
+    figures::LayersAlone {
+        material: asked.material.clone(),
+        draws: asked.draws,
+        layers: asked.steps.iter().map(|step| step.layers).collect(),
+        penetrations,
+        pressures_pa: vec![
+            over("rest", &|step| step.pressure_at_rest_pa),
+            over("light work", &|step| step.pressure_at_light_work_pa),
+            over("heavy work", &|step| step.pressure_at_heavy_work_pa),
+        ],
+        breathable: asked.most_breathable.zip(asked.resistance_limit.as_deref().map(typeset)),
+        worthwhile: (asked.last_worthwhile, asked.gain_at_least),
     }
 }
 
@@ -116,6 +153,10 @@ mod tests {
         [[target]]
         efficiency_at_least = "30 %"
         at = "0.3 um"
+        [question]
+        layers_of = "felt"
+        most = 4
+        resistance_at_most = "8 mmH2O at 85 L/min"
         [vary]
         draws = 200
     "#;
@@ -127,7 +168,9 @@ mod tests {
         let figures = variation_figures(&report);
         let names: BTreeSet<&str> = figures.iter().map(|figure| figure.name.as_str()).collect();
         assert_eq!(names.len(), figures.len(), "{names:?}");
-        for name in ["fan-1-one", "fan-2-two", "measure-next-1-one-1", "measure-next-2-two-1"] {
+        for name in
+            ["fan-1-one", "fan-2-two", "layers-alone-1-felt", "measure-next-1-one-1", "measure-next-2-two-1"]
+        {
             assert!(names.contains(name), "{name} is not among {names:?}");
         }
         for figure in &figures {

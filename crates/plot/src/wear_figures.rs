@@ -1,12 +1,13 @@
 //! The figures of a filter on a face.
 
-use moteweir::report::{WearReport, WornLayers};
+use moteweir::report::{PressureLimit, WearReport, WornLayers};
 
 use crate::figure::{Figure, numbered, typeset};
 use crate::figures;
 
-/// Every figure of a worn filter: for each material that is layered what is inhaled and what it costs in breath; for
-/// stacks as they are, what is inhaled behind each.
+/// Every figure of a worn filter: for each material that is layered what is inhaled, what it costs in breath, and the
+/// breath through the number of layers that protects most; for stacks as they are, what is inhaled behind each, and the
+/// breath through each.
 pub fn wear_figures(report: &WearReport) -> Vec<Figure> {
     let (layered, as_they_are): (Vec<&str>, Vec<&str>) =
         distinct(report.layers.iter().map(|worn| worn.stack.as_str()))
@@ -19,10 +20,16 @@ pub fn wear_figures(report: &WearReport) -> Vec<Figure> {
         all.push(Figure { name: format!("worn-layers-{name}"), chart: inhaled });
         let pressure = figures::peak_pressure_against_layers(&sweep);
         all.push(Figure { name: format!("worn-pressure-{name}"), chart: pressure });
+        let breaths = figures::pressure_through_breath(&breaths(report, stack));
+        all.push(Figure { name: format!("breath-{name}"), chart: breaths });
     }
     if !as_they_are.is_empty() {
         let chart = figures::inhaled_share_by_stack(&stacks(report, &as_they_are));
         all.push(Figure { name: "worn-stacks".to_owned(), chart });
+    }
+    for (n, stack) in as_they_are.into_iter().enumerate() {
+        let breaths = figures::pressure_through_breath(&breaths(report, stack));
+        all.push(Figure { name: format!("breath-{}", numbered(n, stack)), chart: breaths });
     }
     all
 }
@@ -54,8 +61,10 @@ fn sweep(report: &WearReport, stack: &str) -> figures::WornSweep {
             inhaled: of(|worn| worn.total_inward_leakage.central),
             inhaled_low: of(|worn| worn.total_inward_leakage.q025),
             inhaled_high: of(|worn| worn.total_inward_leakage.q975),
-            filter_penetration: of(|worn| worn.filter_penetration),
+            without_leak: of(|worn| worn.without_leak_penetration),
+            peak_flow_m3_per_s: steps.first().map_or(f64::NAN, |worn| worn.peak_flow_m3_per_s),
             peak_pressure_pa: of(|worn| worn.peak_pressure_pa),
+            peak_pressure_without_leak_pa: of(|worn| worn.without_leak_peak_pressure_pa),
             best: best.map(|best| best.layers),
         }
     };
@@ -64,8 +73,59 @@ fn sweep(report: &WearReport, stack: &str) -> figures::WornSweep {
         particles: typeset(&report.particles),
         leak: typeset(&report.leak),
         breathing: ways(report).into_iter().map(breathing).collect(),
-        limit: None,
+        limit: report.pressure_limit.as_ref().map(limit),
     }
+}
+
+fn limit(limit: &PressureLimit) -> figures::PressureLimit {
+    figures::PressureLimit {
+        pressure_pa: limit.pressure_pa,
+        flow_m3_per_s: limit.flow_m3_per_s,
+        text: typeset(&limit.text),
+    }
+}
+
+/// One breath a way of breathing, through the number of layers that protects most there, or through the stack as it is.
+fn breaths(report: &WearReport, stack: &str) -> figures::Breaths {
+    let best = |way: &str| report.best.iter().find(|best| best.stack == stack && best.breathing == way);
+    let is_told = |worn: &&WornLayers| {
+        worn.stack == stack && best(&worn.breathing).is_none_or(|best| best.layers == worn.layers)
+    };
+    let told: Vec<&WornLayers> = report.layers.iter().filter(is_told).collect();
+    let counts = distinct_counts(&told);
+    let layered = report.best.iter().any(|best| best.stack == stack);
+    let worn = match counts.as_slice() {
+        [one] if layered => format!("{stack}, {one} layer{}", if *one == 1 { "" } else { "s" }),
+        _ if layered => format!("{stack}, the layers that protect most"),
+        _ => stack.to_owned(),
+    };
+    let named = |worn: &WornLayers| {
+        if counts.len() > 1 {
+            format!("{}, {} layers", worn.breathing, worn.layers)
+        } else {
+            worn.breathing.clone()
+        }
+    };
+    let curve = |worn: &&WornLayers| figures::BreathCurve {
+        breathing: named(worn),
+        breath_time_s: worn.breath.time_s.clone(),
+        breath_pressure_pa: worn.breath.pressure_pa.clone(),
+        filter_flow_m3_per_s: worn.breath.filter_flow_m3_per_s.clone(),
+        leak_flow_m3_per_s: worn.breath.leak_flow_m3_per_s.clone(),
+    };
+    figures::Breaths {
+        worn,
+        leak: typeset(&report.leak),
+        pace_is_known: told.iter().all(|worn| worn.breath.has_pace),
+        breaths: told.iter().map(curve).collect(),
+    }
+}
+
+fn distinct_counts(told: &[&WornLayers]) -> Vec<u32> {
+    let mut counts: Vec<u32> = told.iter().map(|worn| worn.layers).collect();
+    counts.sort_unstable();
+    counts.dedup();
+    counts
 }
 
 fn stacks(report: &WearReport, names: &[&str]) -> figures::WornStacks {
@@ -96,6 +156,7 @@ mod tests {
     use moteweir::{Case, Shelf};
 
     use super::*;
+    use crate::kit::Guide;
 
     /// A felt behind a gap, invented.
     const SCENARIO: &str = r#"
@@ -119,7 +180,8 @@ mod tests {
         slit = { length = "40 mm", gap = "0.3 mm", depth = "12 mm" }
         breathing = ["rest", "heavy work"]
     "#;
-    const QUESTION: &str = "[question]\nlayers_of = \"felt\"\nmost = 4\n";
+    const QUESTION: &str =
+        "[question]\nlayers_of = \"felt\"\nmost = 4\nresistance_at_most = \"9 mmH2O at 85 L/min\"\n";
 
     fn report(scenario: &str) -> WearReport {
         let case = Case::read(scenario, Shelf::built_in()).expect("a valid scenario");
@@ -131,13 +193,26 @@ mod tests {
         let report = report(&format!("{SCENARIO}\n{QUESTION}"));
         let figures = wear_figures(&report);
         let names: Vec<&str> = figures.iter().map(|figure| figure.name.as_str()).collect();
-        assert_eq!(names, ["worn-layers-1-felt", "worn-pressure-1-felt"]);
+        assert_eq!(names, ["worn-layers-1-felt", "worn-pressure-1-felt", "breath-1-felt"]);
         let chart = &figures[0].chart;
         assert_eq!(chart.panels.len(), 2);
         for (panel, best) in chart.panels.iter().zip(&report.best) {
             assert_eq!(panel.title, best.breathing);
             assert_eq!(panel.markers[0].at.1.to_bits(), best.total_inward_leakage.to_bits());
         }
+        let limit = report.pressure_limit.as_ref().expect("asked for").pressure_pa;
+        assert!(figures[1].chart.panels.iter().all(
+            |panel| matches!(panel.guides[..], [Guide::Horizontal { at, .. }] if at.to_bits() == limit.to_bits())
+        ));
+        let highest = figures[2].chart.panels[0].lines[1].points.iter().map(|p| p.1).fold(0.0, f64::max);
+        let best = report.best.iter().find(|best| best.breathing == "heavy work").expect("worn so");
+        let peak = report
+            .layers
+            .iter()
+            .find(|worn| worn.breathing == "heavy work" && worn.layers == best.layers)
+            .expect("worn so")
+            .peak_pressure_pa;
+        assert!((highest / peak - 1.0).abs() < 1e-9, "{highest} of {peak} Pa");
         for figure in &figures {
             assert!(figure.chart.to_svg().is_ok(), "{}", figure.name);
         }
@@ -147,7 +222,8 @@ mod tests {
     fn stacks_as_they_are_give_bars() {
         let report = report(SCENARIO);
         let figures = wear_figures(&report);
-        assert_eq!(figures.len(), 1);
+        let names: Vec<&str> = figures.iter().map(|figure| figure.name.as_str()).collect();
+        assert_eq!(names, ["worn-stacks", "breath-1-felt", "breath-2-two-felts"]);
         let panels = &figures[0].chart.panels;
         assert_eq!(panels.len(), 2);
         let bars: Vec<(&str, u64)> =

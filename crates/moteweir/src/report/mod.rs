@@ -26,4 +26,4 @@ pub use variation::{
     VariedStack,
 };
 pub use wear::FORMAT as WEAR_FORMAT;
-pub use wear::{BestLayers, InwardLeakage, WearReport, WornLayers};
+pub use wear::{BestLayers, BreathCourse, InwardLeakage, PressureLimit, WearReport, WornLayers};

@@ -18,10 +18,14 @@ pub struct WearReport {
     pub seed: u64,
     /// Draws behind the quantiles.
     pub draws: u64,
+    /// `counted`, or `interrupted`: the last stack then has as many draws as there are, and later ones are missing.
+    pub ending: &'static str,
     /// What an inhaled share is of: `0.3 um (mobility)`, or an aerosol.
     pub particles: String,
     /// The leak in words.
     pub leak: String,
+    /// The resistance that must not be passed, where the scenario's question states one.
+    pub pressure_limit: Option<PressureLimit>,
     /// One entry a way of breathing, stack and number of layers.
     pub layers: Vec<WornLayers>,
     /// For each way of breathing, what protects most.
@@ -30,6 +34,17 @@ pub struct WearReport {
     pub warnings: Vec<WarningReport>,
     /// Every value that the scenario did not state.
     pub assumed: Vec<AssumedReport>,
+}
+
+/// A pressure drop that must not be passed at a flow.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PressureLimit {
+    /// As written.
+    pub text: String,
+    /// The pressure drop.
+    pub pressure_pa: f64,
+    /// The flow.
+    pub flow_m3_per_s: f64,
 }
 
 /// A stack of a number of layers, worn.
@@ -47,16 +62,39 @@ pub struct WornLayers {
     pub filter_penetration: f64,
     /// Share of the inhaled air that goes past the edge.
     pub leak_share_of_flow: f64,
+    /// Highest flow of a breath.
+    pub peak_flow_m3_per_s: f64,
     /// Highest pressure drop of a breath.
     pub peak_pressure_pa: f64,
     /// Mean pressure drop while inhaling.
     pub mean_pressure_pa: f64,
     /// Work against the filter for each litre inhaled.
     pub work_j_per_l: f64,
+    /// Inhaled share of the same filter were there no leak.
+    pub without_leak_penetration: f64,
+    /// Highest pressure drop of a breath were there no leak.
+    pub without_leak_peak_pressure_pa: f64,
     /// Mobility diameters of the curve.
     pub diameter_m: Vec<f64>,
     /// Total inward leakage at each, central values.
     pub total_inward_leakage_by_size: Vec<f64>,
+    /// Pressure and flows through the breath, central values.
+    pub breath: BreathCourse,
+}
+
+/// Pressure and flows through a breath.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct BreathCourse {
+    /// Whether the times were measured; a sine or a steady flow is told over 1.5 s, on which no pressure depends.
+    pub has_pace: bool,
+    /// Times from the start of inhaling, rising.
+    pub time_s: Vec<f64>,
+    /// Pressure drop across filter and leak.
+    pub pressure_pa: Vec<f64>,
+    /// Flow through the filter.
+    pub filter_flow_m3_per_s: Vec<f64>,
+    /// Flow past the edge.
+    pub leak_flow_m3_per_s: Vec<f64>,
 }
 
 /// Quantiles of the inhaled share.
@@ -81,10 +119,16 @@ pub struct BestLayers {
     pub breathing: String,
     /// At the central values.
     pub layers: u32,
+    /// In 2.5 % of the draws fewer layers protect most.
+    pub layers_low: u32,
+    /// In 2.5 % of the draws more do.
+    pub layers_high: u32,
     /// Share of draws in which each number of layers, from 1, protects most.
     pub probability: Vec<f64>,
     /// Inhaled share at the central values.
     pub total_inward_leakage: f64,
+    /// What half the leak means: `halving the gap`.
+    pub halving: Option<&'static str>,
     /// Inhaled share with half the leak, the same layers.
     pub with_half_the_leak: f64,
     /// Inhaled share with two layers more, the same leak.

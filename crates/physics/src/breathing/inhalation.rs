@@ -172,6 +172,11 @@ impl Inhalation {
             .collect()
     }
 
+    /// Whether the flow was given against time.
+    pub const fn has_pace(&self) -> bool {
+        matches!(self.shape, Shape::Rows(_))
+    }
+
     /// Volume inhaled over the time of the whole breath.
     pub const fn minute_volume(&self) -> Flow {
         self.minute_volume

@@ -4,7 +4,10 @@ use super::axes::{
     EVEN_UP_TO, SizeEnd, UM, against_um, diameter_axis, diameter_text, even_efficiency_axis, height, heights,
     nines_axis, nines_ends, velocity_text,
 };
-use crate::kit::{Band, Chart, Guide, Ink, Key, Line, Marker, Panel, efficiency_text, significant_text};
+use crate::kit::{
+    Band, Chart, Guide, Ink, Key, Line, Marker, Panel, efficiency_range_text, efficiency_text,
+    significant_text,
+};
 
 /// What one stack lets through, at one or more face velocities.
 #[derive(Debug, Clone, PartialEq)]
@@ -119,9 +122,7 @@ fn at_worst(curve: &EfficiencyCurve) -> String {
     let size = diameter_text(curve.mpps_m);
     match curve.mpps_range {
         Some((low, high)) => {
-            let (least, most) = (efficiency_text(high), efficiency_text(low));
-            let least = least.trim_end_matches(" %");
-            format!("at worst {caught} ({least} to {most}), at {size}")
+            format!("at worst {caught} ({}), at {size}", efficiency_range_text(low, high))
         }
         None => format!("at worst {caught}, at {size}"),
     }

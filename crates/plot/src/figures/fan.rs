@@ -4,7 +4,10 @@ use super::axes::{
     EVEN_UP_TO, UM, against_um, diameter_axis, diameter_text, even_efficiency_axis, height, heights,
     nines_axis, nines_ends, velocity_text,
 };
-use crate::kit::{Band, Chart, Guide, Ink, Key, Line, Marker, Panel, efficiency_text, significant_text};
+use crate::kit::{
+    Band, Chart, Guide, Ink, Key, Line, Marker, Panel, efficiency_range_text, efficiency_text,
+    significant_text,
+};
 
 /// Quantiles of the penetration of one stack at one face velocity.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,11 +84,10 @@ pub fn efficiency_fan(data: &FanCurves) -> Chart {
 /// `at worst 66 % (52 to 71 %), near 0.21 µm`.
 fn at_worst(data: &FanCurves) -> String {
     let (low, high) = data.mpps_penetration_range;
-    let (least, most) = (efficiency_text(high), efficiency_text(low));
     format!(
-        "at worst {} ({} to {most}), near {}",
+        "at worst {} ({}), near {}",
         efficiency_text(data.mpps_penetration),
-        least.trim_end_matches(" %"),
+        efficiency_range_text(low, high),
         diameter_text(data.mpps_m)
     )
 }

@@ -42,15 +42,21 @@ pub fn what_to_measure_next(data: &OpenShares) -> Chart {
     ranked.sort_by(|a, b| b.total.total_cmp(&a.total));
     let left_out = ranked.len().saturating_sub(MOST);
     ranked.truncate(MOST);
-    let share = Axis::linear(format!("share of the variance of: {}", data.target), "share_of_variance");
+    let share = Axis::linear("share of what is open", "share_of_variance");
     let share = Axis { text: TickText::Percent, ..share.from_to(0.0, 1.0) };
     let panel = Panel::of_bars("", share, ranked.iter().map(|quantity| bar(quantity)).collect());
     let mut chart = Chart::new(format!("What to measure next: {}", data.stack), vec![panel]);
-    chart.subtitle =
-        format!("for {}, face velocity {}", data.target, velocity_text(data.face_velocity_m_per_s));
+    chart.subtitle = format!("share of the variance of: {}{}", data.target, velocity(data));
     chart.panel_height = Chart::BAR_ROW * ranked.len().max(2) as f64;
     chart.footnotes = footnotes(&ranked, left_out);
     chart
+}
+
+/// The face velocity, where the words of the target do not tell it or a flow.
+fn velocity(data: &OpenShares) -> String {
+    let velocity = velocity_text(data.face_velocity_m_per_s);
+    let is_told = ["cm/s", "m/s", "mm/s", "L/min"].iter().any(|unit| data.target.ends_with(unit));
+    if is_told { String::new() } else { format!(", face velocity {velocity}") }
 }
 
 fn bar(quantity: &OpenQuantity) -> Bar {

@@ -25,5 +25,5 @@ mod ticks;
 
 pub use axis::{Axis, Scale, TickText};
 pub use chart::{Arrangement, Band, Bar, Chart, Guide, Key, Line, Marker, Panel};
-pub use number::{efficiency_text, number_text, significant_text};
+pub use number::{efficiency_range_text, efficiency_text, number_text, significant_text};
 pub use palette::Ink;

@@ -71,23 +71,30 @@ fn trimmed(text: &str) -> &str {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
 }
 
-/// Efficiency in percent of a penetration, with enough digits to show two of the penetration up to three nines and one
-/// beyond: 0.34 is `66 %`, 0.0031 is `99.69 %`, 0.0003 is `99.97 %`.
+/// Efficiency in percent of a penetration, no finer than a model knows it: two digits of what gets through down to one
+/// in a hundred, one digit beyond, and `over 99.99 %` from there on.
 pub fn efficiency_text(penetration: f64) -> String {
     if !penetration.is_finite() {
         return "–".to_owned();
     }
-    let nines = if penetration > 0.0 { -1 - decade(penetration) } else { 0 };
-    let decimals =
-        usize::try_from(if nines > MOST_NINES_TO_TWO_DIGITS { nines - 1 } else { nines }).unwrap_or(0);
-    if decimals > 8 {
-        return "over 99.99999999 %".to_owned();
+    if penetration < HARDLY_ANY {
+        return "over 99.99 %".to_owned();
     }
+    let nines = -1 - decade(penetration);
+    let decimals = usize::try_from(if penetration < FINE { nines - 1 } else { nines }).unwrap_or(0);
     format!("{:.decimals$} %", (1.0 - penetration) * 100.0)
 }
 
-/// Nines up to which an efficiency is worth two digits of what gets through.
-const MOST_NINES_TO_TWO_DIGITS: i32 = 2;
+/// Efficiencies in percent between two penetrations, the lower efficiency first: `52 to 71 %`.
+pub fn efficiency_range_text(least_through: f64, most_through: f64) -> String {
+    let (low, high) = (efficiency_text(most_through), efficiency_text(least_through));
+    if low == high { low } else { format!("{} to {high}", low.trim_end_matches(" %")) }
+}
+
+/// Penetration below which one digit of it is all that is known.
+const FINE: f64 = 1e-2;
+/// Penetration below which nobody counts.
+const HARDLY_ANY: f64 = 1e-4;
 
 #[cfg(test)]
 mod tests {
@@ -123,15 +130,16 @@ mod tests {
     }
 
     #[test]
-    fn efficiency_shows_two_digits_of_the_penetration_and_beyond_three_nines_one() {
+    fn efficiencies_are_no_finer_than_they_are_known() {
         assert_eq!(efficiency_text(0.34), "66 %");
         assert_eq!(efficiency_text(0.034), "96.6 %");
-        assert_eq!(efficiency_text(0.0034), "99.66 %");
+        assert_eq!(efficiency_text(0.0034), "99.7 %");
         assert_eq!(efficiency_text(0.0003), "99.97 %");
-        assert_eq!(efficiency_text(8.3e-7), "99.99992 %");
+        assert_eq!(efficiency_text(8.3e-7), "over 99.99 %");
         assert_eq!(efficiency_text(1.0), "0 %");
-        assert_eq!(efficiency_text(0.0), "100 %");
-        assert_eq!(efficiency_text(1e-12), "over 99.99999999 %");
+        assert_eq!(efficiency_text(0.0), "over 99.99 %");
+        assert_eq!(efficiency_range_text(0.29, 0.48), "52 to 71 %");
+        assert_eq!(efficiency_range_text(1e-9, 1e-6), "over 99.99 %");
     }
 
     #[test]
