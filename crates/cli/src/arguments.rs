@@ -66,7 +66,9 @@ pub(crate) enum Command {
     )]
     Vary(VaryArguments),
     /// Wear a filter on a leaking face: what is inhaled, and how many layers protect most.
-    #[command(after_help = "Example:\n  moteweir wear scenarios/unsure-felt.toml --draws 50")]
+    #[command(
+        after_help = "Example:\n  moteweir wear scenarios/unsure-felt.toml --draws 50\n\nAn interrupt ends it with what is known by then."
+    )]
     Wear(WearArguments),
 }
 

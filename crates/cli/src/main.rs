@@ -3,6 +3,7 @@
 mod arguments;
 mod commands;
 mod folder;
+mod long_run;
 mod outcome;
 mod quick;
 mod show_problems;
@@ -38,6 +39,6 @@ fn run(arguments: &Arguments) -> Result<(), Failure> {
         Command::Review(review) => commands::review::run(review, arguments.quiet),
         Command::Resolve(one) => commands::resolve::run(one),
         Command::Vary(vary) => commands::vary::run(vary, arguments.quiet),
-        Command::Wear(wear) => commands::wear::run(wear),
+        Command::Wear(wear) => commands::wear::run(wear, arguments.quiet),
     }
 }
