@@ -15,3 +15,4 @@ pub mod random;
 pub mod sensitivity;
 pub mod trajectory;
 pub mod variation;
+pub mod verdict;

@@ -1,0 +1,187 @@
+//! One chain: where it is, what is known there, and how it moves.
+
+use std::f64::consts::PI;
+
+use super::model::{Model, Move};
+use super::proposal::Proposal;
+use crate::random::{Purpose, Stream};
+
+const CHAIN: Purpose = Purpose::named("posterior chain");
+const START: Purpose = Purpose::named("posterior start");
+/// Draws of the prior that may be impossible before a chain starts at one all the same.
+const STARTS: u64 = 100;
+/// An ellipse is cut so often at the most: by then its bracket is 1e-9 of a turn.
+const CUTS: u32 = 100;
+
+/// A chain.
+#[derive(Debug)]
+pub(super) struct Chain<K> {
+    number: u64,
+    seed: u64,
+    sweeps: u64,
+    at: Vec<f64>,
+    known: K,
+    log_likelihood: f64,
+    tried: Vec<f64>,
+    tried_known: K,
+    moves: Vec<Moving>,
+}
+
+/// A move with what it has learnt and how it has done since the warm-up.
+#[derive(Debug)]
+struct Moving {
+    of: Move,
+    proposal: Proposal,
+    tries: f64,
+    taken: f64,
+}
+
+impl<K: Clone + Send> Chain<K> {
+    /// A chain at a draw of the prior: the most likely of a few possible ones would hide what the others would find.
+    pub(super) fn start<M: Model<Known = K>>(model: &M, moves: &[Move], seed: u64, number: u64) -> Self {
+        let (mut at, mut known) = (vec![0.0; model.dimension()], model.room());
+        let mut log_likelihood = f64::NEG_INFINITY;
+        for index in 0..STARTS {
+            let mut stream = Stream::new(seed, START.item(number), index);
+            for z in &mut at {
+                *z = stream.normal();
+            }
+            log_likelihood = possible(model.log_likelihood(&at, None, &mut known));
+            if log_likelihood > f64::NEG_INFINITY {
+                break;
+            }
+        }
+        let moves = moves.iter().map(|of| Moving {
+            of: of.clone(),
+            proposal: Proposal::new(of.block().len()),
+            tries: 0.0,
+            taken: 0.0,
+        });
+        Self {
+            number,
+            seed,
+            sweeps: 0,
+            tried: at.clone(),
+            tried_known: known.clone(),
+            at,
+            known,
+            log_likelihood,
+            moves: moves.collect(),
+        }
+    }
+
+    pub(super) fn at(&self) -> &[f64] {
+        &self.at
+    }
+
+    pub(super) const fn log_likelihood(&self) -> f64 {
+        self.log_likelihood
+    }
+
+    /// Share of the steps taken since the warm-up, by move; slices always take one.
+    pub(super) fn acceptance(&self) -> Vec<f64> {
+        self.moves.iter().map(|m| if m.tries > 0.0 { m.taken / m.tries } else { 1.0 }).collect()
+    }
+
+    /// Every move once.
+    pub(super) fn sweep<M: Model<Known = K>>(&mut self, model: &M, learning: bool) {
+        let mut stream = Stream::new(self.seed, CHAIN.item(self.number), self.sweeps);
+        self.sweeps += 1;
+        let mut moves = std::mem::take(&mut self.moves);
+        for moving in &mut moves {
+            match &moving.of {
+                Move::Slice(block) => self.slice(model, block, &mut stream),
+                Move::Step(block) => {
+                    let chance = self.step(model, &moving.proposal, block, false, &mut stream);
+                    moving.count(chance, learning, &self.at);
+                }
+                Move::Along(block) => {
+                    let chance = self.step(model, &moving.proposal, block, true, &mut stream);
+                    moving.count(chance, learning, &self.at);
+                }
+            }
+        }
+        self.moves = moves;
+    }
+
+    /// Takes the shapes that were seen.
+    pub(super) fn reshape(&mut self) {
+        self.moves.iter_mut().for_each(|m| m.proposal.reshape());
+    }
+
+    fn step<M: Model<Known = K>>(
+        &mut self,
+        model: &M,
+        proposal: &Proposal,
+        block: &[usize],
+        along: bool,
+        stream: &mut Stream,
+    ) -> (f64, bool) {
+        self.tried.clone_from(&self.at);
+        self.tried_known.clone_from(&self.known);
+        proposal.step(block, &mut self.tried, stream);
+        let log_likelihood = possible(if along {
+            model.log_likelihood_along(&mut self.tried, block, &mut self.tried_known)
+        } else {
+            model.log_likelihood(&self.tried, Some(block), &mut self.tried_known)
+        });
+        let prior = |at: &[f64]| -0.5 * at.iter().map(|z| z * z).sum::<f64>();
+        let gain = log_likelihood - self.log_likelihood + prior(&self.tried) - prior(&self.at);
+        // From an impossible start anything possible is better, and the difference of two infinities is not a number.
+        let chance = if self.log_likelihood == f64::NEG_INFINITY { 1.0 } else { libm::exp(gain.min(0.0)) };
+        let taken = stream.uniform() < chance;
+        if taken {
+            self.take(log_likelihood);
+        }
+        (chance, taken)
+    }
+
+    /// An elliptical slice: Murray, Adams and MacKay 2010, Elliptical slice sampling, AISTATS, figure 2 (from memory).
+    fn slice<M: Model<Known = K>>(&mut self, model: &M, block: &[usize], stream: &mut Stream) {
+        let other: Vec<f64> = block.iter().map(|_| stream.normal()).collect();
+        let height = self.log_likelihood + libm::log(stream.uniform());
+        let mut angle = 2.0 * PI * stream.uniform();
+        let (mut low, mut high) = (angle - 2.0 * PI, angle);
+        self.tried.clone_from(&self.at);
+        self.tried_known.clone_from(&self.known);
+        for _ in 0..CUTS {
+            let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
+            for (&number, other) in block.iter().zip(&other) {
+                self.tried[number] = cosine * self.at[number] + sine * other;
+            }
+            let log_likelihood =
+                possible(model.log_likelihood(&self.tried, Some(block), &mut self.tried_known));
+            if log_likelihood >= height {
+                self.take(log_likelihood);
+                return;
+            }
+            if angle < 0.0 {
+                low = angle;
+            } else {
+                high = angle;
+            }
+            angle = low + (high - low) * stream.uniform();
+        }
+    }
+
+    fn take(&mut self, log_likelihood: f64) {
+        std::mem::swap(&mut self.at, &mut self.tried);
+        std::mem::swap(&mut self.known, &mut self.tried_known);
+        self.log_likelihood = log_likelihood;
+    }
+}
+
+impl Moving {
+    fn count(&mut self, (chance, taken): (f64, bool), learning: bool, at: &[f64]) {
+        if learning {
+            self.proposal.learn(chance, self.of.block(), at);
+        } else {
+            self.tries += 1.0;
+            self.taken += f64::from(u8::from(taken));
+        }
+    }
+}
+
+fn possible(log_likelihood: f64) -> f64 {
+    if log_likelihood.is_nan() { f64::NEG_INFINITY } else { log_likelihood }
+}
