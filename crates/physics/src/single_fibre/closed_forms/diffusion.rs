@@ -13,7 +13,7 @@ const THIN: [f64; 2] = [100.0, 1e8];
 
 const POINTS: Claimed = Claimed {
     solidity: ORDINARY,
-    fibre_knudsen: [0.0, 0.02],
+    fibre_knudsen: [0.0, super::WITHOUT_SLIP],
     interception: [0.0, 0.0],
     stokes: None,
     peclet: Some(THIN),

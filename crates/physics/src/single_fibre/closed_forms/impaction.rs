@@ -8,7 +8,7 @@ use crate::single_fibre::impaction::published::{Prefactor, stechkina};
 
 const STRAIGHT: Claimed = Claimed {
     solidity: [0.0035, 0.111],
-    fibre_knudsen: [0.0, 0.02],
+    fibre_knudsen: [0.0, super::WITHOUT_SLIP],
     interception: [0.01, 0.4],
     stokes: Some([0.01, 2.0]),
     peclet: None,

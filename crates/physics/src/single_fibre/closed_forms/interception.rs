@@ -6,7 +6,7 @@ use crate::single_fibre::interception;
 
 const WITHOUT_SLIP: Claimed = Claimed {
     solidity: [0.0086, 0.151],
-    fibre_knudsen: [0.0, 0.02],
+    fibre_knudsen: [0.0, super::WITHOUT_SLIP],
     interception: [0.01, 1.0],
     stokes: None,
     peclet: None,

@@ -26,6 +26,9 @@ pub use groups::{CellGroups, Claimed};
 
 use crate::refs::Reference;
 
+/// The fibre Knudsen number to which a form without slip is taken to be claimed.
+const WITHOUT_SLIP: f64 = 0.02;
+
 /// What a closed form stands for, and so what it is to be compared with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Term {
@@ -99,6 +102,11 @@ impl ClosedForm {
             }
         };
         value.is_finite().then_some(value)
+    }
+
+    /// Whether the form knows of slip on the fibre.
+    pub fn has_slip(&self) -> bool {
+        self.claimed.fibre_knudsen[1] > WITHOUT_SLIP
     }
 
     /// Whether the groups lie in the range that the form is claimed for.

@@ -10,7 +10,7 @@ pub(super) const SQUARE: ClosedForm = ClosedForm {
     convention: Convention::Superficial,
     claimed: Claimed {
         solidity: [0.0035, 0.111],
-        fibre_knudsen: [0.0, 0.02],
+        fibre_knudsen: [0.0, super::WITHOUT_SLIP],
         interception: [0.01, 1.0],
         stokes: None,
         peclet: None,
