@@ -1,13 +1,11 @@
 //! Draws of all rates of a fit together.
 
 use super::group::Group;
+use super::lattice::Lattice;
 use super::log_gamma::{LogGamma, log_gamma_at};
 use super::nuisance::Rung;
-use crate::random::{Purpose, Sobol, normal_quantile};
+use crate::random::normal_quantile;
 
-/// The points are the same for every fit: an interval is a function of its readings alone.
-const SEED: u64 = 0;
-const PURPOSE: Purpose = Purpose::named("rates of particle counts");
 /// Coordinates of a point that are shared by all groups: dispersion and drift.
 const SHARED: usize = 2;
 
@@ -30,9 +28,10 @@ pub(crate) struct Rates {
 }
 
 impl Draws {
-    /// Draws `count` times from what a ladder says.
-    pub(crate) fn new(groups: &[Group], ladder: &[Rung], count: u32) -> Self {
-        let size = count as usize;
+    /// Draws at least `least` times from what a ladder says, up to the largest lattice there is.
+    pub(crate) fn new(groups: &[Group], ladder: &[Rung], least: u32) -> Self {
+        let lattice = Lattice::new(least, SHARED + 2 * groups.len());
+        let size = lattice.size() as usize;
         let low: Vec<LogGamma> = groups.iter().map(|group| LogGamma::new(group.counts.max(1.0))).collect();
         let high: Vec<LogGamma> = groups.iter().map(|group| LogGamma::new(group.counts + 1.0)).collect();
         let mut draws = Self {
@@ -44,28 +43,22 @@ impl Draws {
                 .map(|_| Rates { low: Vec::with_capacity(size), high: Vec::with_capacity(size) })
                 .collect(),
         };
-        let sobol = Sobol::new(SHARED + 2 * groups.len(), SEED, PURPOSE, 0);
-        let mut point = vec![0.0; SHARED + 2 * groups.len()];
-        for number in 0..count {
-            sobol.point(number, &mut point);
-            let rung = rung_at(ladder, point[0]);
-            let deviate = if rung.drift_sd > 0.0 { normal_quantile(point[1]) } else { 0.0 };
+        for number in 0..lattice.size() {
+            let normal = |dimension| normal_quantile(lattice.coordinate(number, dimension));
+            let rung = rung_at(ladder, lattice.coordinate(number, 0));
+            let deviate = if rung.drift_sd > 0.0 { normal(1) } else { 0.0 };
             draws.weight.push(libm::exp(rung.ln_correction(deviate)));
             draws.dispersion.push(rung.dispersion);
             draws.drift.push(rung.drift + rung.drift_sd * deviate);
             for (index, group) in groups.iter().enumerate() {
                 let (ln_unit, shape) = rung.groups[index].at(deviate);
-                let below = if shape.is_finite() {
-                    log_gamma_at(shape, normal_quantile(point[SHARED + 2 * index + 1])) - libm::log(shape)
-                } else {
-                    0.0
-                };
-                let count_deviate = normal_quantile(point[SHARED + 2 * index]);
-                let unit = ln_unit - below;
-                let least =
-                    if group.counts > 0.0 { libm::exp(unit + low[index].at(count_deviate)) } else { 0.0 };
+                let first = SHARED + 2 * index;
+                let below =
+                    if shape.is_finite() { log_gamma_at(shape, normal(first + 1)) - libm::log(shape) } else { 0.0 };
+                let (counted, unit) = (normal(first), ln_unit - below);
+                let least = if group.counts > 0.0 { libm::exp(unit + low[index].at(counted)) } else { 0.0 };
                 draws.rates[index].low.push(least);
-                draws.rates[index].high.push(libm::exp(unit + high[index].at(count_deviate)));
+                draws.rates[index].high.push(libm::exp(unit + high[index].at(counted)));
             }
         }
         draws

@@ -10,8 +10,8 @@ use super::nuisance::{Priors, Rung, ladder};
 use super::readings::{Assumptions, Reading, State, check, check_level};
 
 /// Draws of a fit, enough for a level of 0.95; narrower tails are given more.
-const FEWEST_DRAWS: u32 = 4096;
-const MOST_DRAWS: u32 = 32_768;
+const FEWEST_DRAWS: u32 = 4093;
+const MOST_DRAWS: u32 = 32_749;
 /// Draws wanted in each tail.
 const IN_A_TAIL: f64 = 100.0;
 /// Draws with more than the background that an upper bound needs.
@@ -218,11 +218,10 @@ impl Fit {
     /// Draws for intervals of a level, if more than the fit has.
     fn draws_wanted(level: f64) -> Option<u32> {
         let wanted = IN_A_TAIL / ((1.0 - level) / 2.0);
-        let mut count = FEWEST_DRAWS;
-        while f64::from(count) < 0.97 * wanted && count < MOST_DRAWS {
-            count *= 2;
-        }
-        (count > FEWEST_DRAWS).then_some(count)
+        (wanted > 1.03 * f64::from(FEWEST_DRAWS)).then(|| {
+            let doubled = (0..4).map(|doublings| FEWEST_DRAWS << doublings).find(|&count| f64::from(count) >= wanted);
+            doubled.unwrap_or(MOST_DRAWS)
+        })
     }
 
     /// Draws for many intervals of a level; none where the intervals are exact.

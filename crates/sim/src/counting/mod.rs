@@ -8,6 +8,7 @@ mod group;
 mod incomplete_beta;
 mod incomplete_gamma;
 mod joint;
+mod lattice;
 mod log_gamma;
 mod nuisance;
 mod readings;

@@ -150,6 +150,8 @@ fn rung(groups: &[Group], dispersion: f64, start: f64, priors: Priors) -> (Rung,
         ln[node] = ln_posterior(groups, drift + z * drift_sd, v, priors, |group, at| {
             at_nodes[group][node] = (at.ln_unit, libm::log(at.shape));
         });
+    }
+    for (node, &z) in DRIFT_NODES.iter().enumerate() {
         rung.correction[node] = ln[node] - ln[2] + 0.5 * z * z;
     }
     rung.groups = at_nodes.iter().map(through_nodes).collect();
