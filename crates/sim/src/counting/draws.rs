@@ -53,8 +53,11 @@ impl Draws {
             for (index, group) in groups.iter().enumerate() {
                 let (ln_unit, shape) = rung.groups[index].at(deviate);
                 let first = SHARED + 2 * index;
-                let below =
-                    if shape.is_finite() { log_gamma_at(shape, normal(first + 1)) - libm::log(shape) } else { 0.0 };
+                let below = if shape.is_finite() {
+                    log_gamma_at(shape, normal(first + 1)) - libm::log(shape)
+                } else {
+                    0.0
+                };
                 let (counted, unit) = (normal(first), ln_unit - below);
                 let least = if group.counts > 0.0 { libm::exp(unit + low[index].at(counted)) } else { 0.0 };
                 draws.rates[index].low.push(least);

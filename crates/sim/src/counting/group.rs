@@ -196,7 +196,16 @@ mod tests {
                         .iter()
                         .map(|m| {
                             let factor = 1.0 + group.room_share * (drift * m.position).exp_m1();
-                            ln_negative_binomial(m.counts, ln_rate.exp() * m.exposure * factor, 1.0 / v)
+                            {
+                                let of_counts = if m.counts > 0.0 { stirling_error(m.counts) } else { 0.0 };
+                                let stirling = [stirling_error(1.0 / v), of_counts];
+                                ln_negative_binomial(
+                                    m.counts,
+                                    ln_rate.exp() * m.exposure * factor,
+                                    1.0 / v,
+                                    stirling,
+                                )
+                            }
                         })
                         .sum();
                     ln.exp()

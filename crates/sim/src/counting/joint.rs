@@ -1,7 +1,6 @@
 //! One model for all readings of a channel.
 
-use std::collections::BTreeSet;
-
+use super::clock::Clock;
 use super::draws::Draws;
 use super::error::CountingError;
 use super::exact::{Bounds, Counted, ratio_interval};
@@ -89,7 +88,7 @@ impl Fit {
         };
         let (zero, blocked) = (add(State::Zero), add(State::Blocked));
         let specimens = (0..specimens).map(|specimen| add(State::Sample(specimen))).collect();
-        share_the_room(&mut groups, zero, blocked);
+        share_the_room(&mut groups, zero);
         let has_dispersion = assumptions.dispersion_scale > 0.0 && repeats(&groups, zero, blocked);
         let has_drift = assumptions.drift_scale > 0.0 && clock.runs;
         let priors = Priors {
@@ -219,7 +218,8 @@ impl Fit {
     fn draws_wanted(level: f64) -> Option<u32> {
         let wanted = IN_A_TAIL / ((1.0 - level) / 2.0);
         (wanted > 1.03 * f64::from(FEWEST_DRAWS)).then(|| {
-            let doubled = (0..4).map(|doublings| FEWEST_DRAWS << doublings).find(|&count| f64::from(count) >= wanted);
+            let doubled =
+                (0..4).map(|doublings| FEWEST_DRAWS << doublings).find(|&count| f64::from(count) >= wanted);
             doubled.unwrap_or(MOST_DRAWS)
         })
     }
@@ -300,33 +300,6 @@ impl Fit {
     }
 }
 
-/// Times as positions along the session.
-struct Clock {
-    origin: f64,
-    span: f64,
-    /// Whether the room was read open at two times.
-    runs: bool,
-}
-
-impl Clock {
-    fn of(readings: &[Reading]) -> Self {
-        let room = readings.iter().filter(|reading| reading.state != State::Zero);
-        let times: Vec<f64> = room.filter_map(|reading| reading.time).collect();
-        let (first, last) = times
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &at| (low.min(at), high.max(at)));
-        let opens = readings.iter().filter(|reading| reading.state == State::Open);
-        let open: Vec<f64> = opens.filter_map(|reading| reading.time).collect();
-        let distinct: BTreeSet<u64> = open.iter().map(|time| (time + 0.0).to_bits()).collect();
-        let origin = open.iter().sum::<f64>() / open.len().max(1) as f64;
-        Self { origin, span: last - first, runs: distinct.len() > 1 && last > first }
-    }
-
-    fn position(&self, time: Option<f64>) -> f64 {
-        if self.runs { time.map_or(0.0, |time| (time - self.origin) / self.span) } else { 0.0 }
-    }
-}
-
 /// The readings of a state, if there are any.
 fn group(readings: &[Reading], state: State, clock: &Clock) -> Option<Group> {
     let members: Vec<Member> = readings
@@ -342,14 +315,13 @@ fn group(readings: &[Reading], state: State, clock: &Clock) -> Option<Group> {
 }
 
 /// Sets how much of each rate comes from the room and drifts with it.
-fn share_the_room(groups: &mut [Group], zero: Option<usize>, blocked: Option<usize>) {
+fn share_the_room(groups: &mut [Group], zero: Option<usize>) {
     let Some(zero) = zero else { return };
     let background = groups[zero].plain_rate();
     for (number, group) in groups.iter_mut().enumerate() {
         let of_background = if group.counts > 0.0 { background / group.plain_rate() } else { 1.0 };
         group.room_share = if number == zero { 0.0 } else { (1.0 - of_background).max(0.0) };
     }
-    let _ = blocked;
 }
 
 /// Whether a state with the room before the counter was read twice.

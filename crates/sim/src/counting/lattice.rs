@@ -30,7 +30,8 @@ impl Lattice {
             generators.push(power);
             power = power * u64::from(multiplier) % u64::from(size);
         }
-        let shifts = (0..dimensions as u64).map(|index| unit_interval(Stream::new(0, SHIFT, index).word())).collect();
+        let shifts =
+            (0..dimensions as u64).map(|index| unit_interval(Stream::new(0, SHIFT, index).word())).collect();
         Self { size, generators, shifts }
     }
 
@@ -62,7 +63,8 @@ mod tests {
                 assert!((sum / f64::from(size) - 0.5).abs() < 1.0 / f64::from(size));
                 for other in 0..dimension {
                     let product = |point| {
-                        (lattice.coordinate(point, dimension) - 0.5) * (lattice.coordinate(point, other) - 0.5)
+                        (lattice.coordinate(point, dimension) - 0.5)
+                            * (lattice.coordinate(point, other) - 0.5)
                     };
                     let correlation = 12.0 * (0..size).map(product).sum::<f64>() / f64::from(size);
                     assert!(correlation.abs() < 0.02, "{size}: {dimension} and {other}: {correlation}");

@@ -1,5 +1,6 @@
 //! Statistics of particle counts: how much gets through, and how sure that is.
 
+mod clock;
 mod deviance;
 mod draws;
 mod error;
@@ -9,6 +10,7 @@ mod incomplete_beta;
 mod incomplete_gamma;
 mod joint;
 mod lattice;
+mod likelihood;
 mod log_gamma;
 mod nuisance;
 mod readings;
@@ -19,4 +21,5 @@ pub use exact::{Bounds, Counted, binomial_interval, rate_interval, ratio_interva
 pub use incomplete_beta::{incomplete_beta, inverse_incomplete_beta};
 pub use incomplete_gamma::incomplete_gamma;
 pub use joint::{Fit, Found, Method};
+pub use likelihood::{ChannelLikelihood, Nuisances};
 pub use readings::{Assumptions, Reading, State};
