@@ -1,7 +1,7 @@
 //! One model for all readings of a channel.
 
 use super::clock::Clock;
-use super::draws::Draws;
+use super::draws::{Draws, Rates};
 use super::error::CountingError;
 use super::exact::{Bounds, Counted, ratio_interval};
 use super::group::{Group, Member};
@@ -231,6 +231,39 @@ impl Fit {
             Self::draws_wanted(level)
                 .map_or_else(|| draws.clone(), |count| Draws::new(&self.groups, &self.ladder, count)),
         )
+    }
+
+    /// Draws, even where the intervals of a single specimen are exact.
+    pub(crate) fn draws_in_any_case(&self, level: f64) -> Draws {
+        self.draws_at(level).unwrap_or_else(|| {
+            let count = Self::draws_wanted(level).unwrap_or(FEWEST_DRAWS);
+            Draws::new(&self.groups, &self.ladder, count)
+        })
+    }
+
+    /// Point estimate of the penetration of a specimen.
+    pub(crate) fn estimate_of(&self, specimen: usize) -> Result<f64, CountingError> {
+        Ok(self.estimate(self.group_of(specimen)?, OPEN))
+    }
+
+    /// Draws of the penetration of a specimen, from its high or its low rates, with the high or low rates of the room and
+    /// of what is subtracted.
+    pub(crate) fn net_draws(
+        &self,
+        draws: &Draws,
+        specimen: usize,
+        high: bool,
+        room_high: bool,
+    ) -> Result<Vec<f64>, CountingError> {
+        let of =
+            |rates: &'_ Rates, high: bool, draw: usize| if high { rates.high[draw] } else { rates.low[draw] };
+        let (rates, open) = (&draws.rates[self.group_of(specimen)?], &draws.rates[OPEN]);
+        let subtracted = self.blocked.or(self.zero).map(|group| &draws.rates[group]);
+        let net = |draw: usize| {
+            let off = subtracted.map_or(0.0, |rates| of(rates, !room_high, draw));
+            quotient(of(rates, high, draw) - off, of(open, room_high, draw) - off)
+        };
+        Ok((0..draws.weight.len()).map(net).collect())
     }
 
     /// The group of a specimen.

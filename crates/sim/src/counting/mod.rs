@@ -1,6 +1,7 @@
 //! Statistics of particle counts: how much gets through, and how sure that is.
 
 mod clock;
+mod compare;
 mod deviance;
 mod draws;
 mod error;
@@ -10,16 +11,19 @@ mod incomplete_beta;
 mod incomplete_gamma;
 mod joint;
 mod lattice;
+mod layers;
 mod likelihood;
 mod log_gamma;
 mod nuisance;
 mod readings;
 mod tail;
 
+pub use compare::{Comparison, Ranking, Verdict, compare_all, compare_one};
 pub use error::CountingError;
 pub use exact::{Bounds, Counted, binomial_interval, rate_interval, ratio_interval};
 pub use incomplete_beta::{incomplete_beta, inverse_incomplete_beta};
 pub use incomplete_gamma::incomplete_gamma;
 pub use joint::{Fit, Found, Method};
+pub use layers::{Layers, LayersFound, LayersVerdict, layers};
 pub use likelihood::{ChannelLikelihood, Nuisances};
 pub use readings::{Assumptions, Reading, State};
