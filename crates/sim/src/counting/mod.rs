@@ -15,7 +15,9 @@ mod layers;
 mod likelihood;
 mod log_gamma;
 mod nuisance;
+mod plan;
 mod readings;
+mod spread_of_counts;
 mod tail;
 
 pub use compare::{Comparison, Ranking, Verdict, compare_all, compare_one};
@@ -26,4 +28,8 @@ pub use incomplete_gamma::incomplete_gamma;
 pub use joint::{Fit, Found, Method};
 pub use layers::{Layers, LayersFound, LayersVerdict, layers};
 pub use likelihood::{ChannelLikelihood, Nuisances};
+pub use plan::{
+    Bench, Planned, Times, best_split, curve, half_width, power_of_claim, power_of_difference,
+    power_of_width, time_for_claim, time_for_difference, time_for_width,
+};
 pub use readings::{Assumptions, Reading, State};
