@@ -1,46 +1,91 @@
-//! A scenario's text and where it came from, and its problems shown in place.
+//! A scenario's text, the files that it names, and its problems shown in place.
 
-use std::fs;
-use std::io::{self, Write};
-use std::path::Path;
+use std::fs::File;
+use std::io::{self, ErrorKind, Read, Write};
+use std::path::{Path, PathBuf};
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use moteweir::{Case, Problem, Severity, Shelf};
+use moteweir::{Case, Files, Problem, Scenario, Severity, Shelf, Unread};
 
 use crate::outcome::Failure;
 
-/// A scenario as text, with the name that problems are shown under.
+/// The longest file that a scenario may name: far more than a million rows of counts.
+const LONGEST_FILE: u64 = 1 << 29;
+
+/// A scenario as text, with the name that problems are shown under and the files that it names.
 #[derive(Debug)]
 pub(crate) struct Source {
     /// The file's path as given.
     pub(crate) name: String,
     /// Its text.
     pub(crate) text: String,
+    /// The folder that paths in it are relative to.
+    folder: PathBuf,
+    /// The files that it names.
+    pub(crate) files: Files,
 }
 
 impl Source {
-    /// Reads a file.
+    /// Reads a file and the files that it names.
     pub(crate) fn read(path: &Path) -> Result<Self, Failure> {
-        let bytes = fs::read(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+        let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
         let text = String::from_utf8(bytes).map_err(|error| Failure::NotText {
             path: path.to_owned(),
             at: error.utf8_error().valid_up_to(),
         })?;
-        Ok(Self { name: path.display().to_string(), text })
+        let folder = path.parent().map(Path::to_owned).unwrap_or_default();
+        let mut files = Files::none();
+        for file in Scenario::read(&text).0.files() {
+            files.insert(&file.value, named_file(&folder.join(&file.value)));
+        }
+        Ok(Self { name: path.display().to_string(), text, folder, files })
     }
+
+    /// A scenario made of the options of a command, which names no files.
+    pub(crate) fn of_options(text: String) -> Self {
+        Self { name: "the options".to_owned(), text, folder: PathBuf::new(), files: Files::none() }
+    }
+
+    /// The text that a problem is in, with the name to show it under.
+    fn place<'a>(&'a self, problem: &Problem) -> (&'a str, String) {
+        match &problem.file {
+            None => (&self.text, self.name.clone()),
+            Some(file) => {
+                (self.files.text(file).unwrap_or_default(), self.folder.join(file).display().to_string())
+            }
+        }
+    }
+}
+
+/// The text of a file that a scenario names, or why there is none.
+fn named_file(path: &Path) -> Result<String, Unread> {
+    let refused = |error: io::Error| match error.kind() {
+        ErrorKind::NotFound => Unread::Missing,
+        _ => Unread::Refused { why: error.to_string() },
+    };
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(refused)?;
+    file.take(LONGEST_FILE + 1).read_to_end(&mut bytes).map_err(refused)?;
+    if bytes.len() as u64 > LONGEST_FILE {
+        return Err(Unread::Refused { why: format!("it is longer than {} MB", LONGEST_FILE >> 20) });
+    }
+    String::from_utf8(bytes).map_err(|error| Unread::NotText { at: error.utf8_error().valid_up_to() })
 }
 
 /// The checked case of a scenario; shows every problem and every warning on the way.
 pub(crate) fn case_of(source: &Source) -> Result<Case, Failure> {
-    match Case::read(&source.text, Shelf::built_in()) {
+    match Case::read_with(&source.text, Shelf::built_in(), &source.files) {
         Ok(case) => {
             show(source, &case.warnings)?;
             Ok(case)
         }
         Err(problems) => {
             show(source, &problems.0)?;
-            let count = problems.0.iter().filter(|p| p.severity == Severity::Error).count();
-            Err(Failure::Problems { count, name: source.name.clone() })
+            let errors = problems.0.iter().filter(|p| p.severity == Severity::Error);
+            let count = errors.map(Problem::stands_for).sum();
+            let elsewhere = problems.0.iter().any(|p| p.file.is_some());
+            let name = if elsewhere { format!("{} and its files", source.name) } else { source.name.clone() };
+            Err(Failure::Problems { count, name })
         }
     }
 }
@@ -54,8 +99,9 @@ fn show(source: &Source, problems: &[Problem]) -> Result<(), Failure> {
             Severity::Warning => Level::WARNING,
         };
         let (message, label) = (problem.message(), problem.label());
-        let snippet = Snippet::source(&source.text)
-            .path(&source.name)
+        let (text, name) = source.place(problem);
+        let snippet = Snippet::source(text)
+            .path(&name)
             .annotation(AnnotationKind::Primary.span(problem.span.clone()).label(&label));
         let mut report = vec![level.primary_title(&message).element(snippet)];
         let help = problem.help();

@@ -3,16 +3,19 @@
 use std::collections::BTreeMap;
 
 /// Why a file could not be read.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Unread {
     /// There is no such file.
+    #[error("is not there")]
     Missing,
     /// The file is no text in UTF-8.
+    #[error("is not text in UTF-8 (byte {at} is not)")]
     NotText {
         /// The first byte that is none.
         at: usize,
     },
     /// The system says why.
+    #[error("cannot be read: {why}")]
     Refused {
         /// In the system's words.
         why: String,

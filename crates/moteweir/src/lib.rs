@@ -3,7 +3,9 @@
 //! Text in, values out; nothing here reads files, clock or terminal. A [`Scenario`] is the file as written, a
 //! [`Case`] the same thing checked: every value known, typed, possible, with its origin.
 
+pub mod bench;
 pub mod case;
+pub mod curves;
 mod doubt;
 pub mod draws;
 mod fault;

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 pub use crate::fault::Fault;
 
-/// Bytes of the scenario's text.
+/// Bytes of a text: of the scenario, or of a file that it names.
 pub type Span = Range<usize>;
 
 /// How badly something is wrong.
@@ -23,7 +23,9 @@ pub struct Problem {
     pub severity: Severity,
     /// What is wrong; it knows its words.
     pub fault: Fault,
-    /// The bytes of the scenario's text that the problem is about.
+    /// The file that it is in, as the scenario names it; `None` for the scenario itself.
+    pub file: Option<String>,
+    /// The bytes of that text that the problem is about.
     pub span: Span,
 }
 
@@ -34,11 +36,17 @@ pub struct Problems(pub Vec<Problem>);
 
 impl Problem {
     pub(crate) const fn error(fault: Fault, span: Span) -> Self {
-        Self { severity: Severity::Error, fault, span }
+        Self { severity: Severity::Error, fault, file: None, span }
     }
 
     pub(crate) const fn warning(fault: Fault, span: Span) -> Self {
-        Self { severity: Severity::Warning, fault, span }
+        Self { severity: Severity::Warning, fault, file: None, span }
+    }
+
+    /// The same problem, in a file that the scenario names.
+    #[must_use]
+    pub(crate) fn in_file(self, name: &str) -> Self {
+        Self { file: Some(name.to_owned()), ..self }
     }
 
     /// What is wrong, in one sentence.
@@ -56,7 +64,16 @@ impl Problem {
         self.fault.help()
     }
 
-    /// Line and column of the start, both from 1; a column counts characters.
+    /// How many problems it stands for: more than one where only the first of many are shown.
+    pub fn stands_for(&self) -> usize {
+        match &self.fault {
+            Fault::Counts(fault) => fault.stands_for(),
+            Fault::Curve(fault) => fault.stands_for(),
+            _ => 1,
+        }
+    }
+
+    /// Line and column of the start in the text of its file, both from 1; a column counts characters.
     pub fn line_column(&self, text: &str) -> (usize, usize) {
         let before = text.get(..self.span.start).unwrap_or(text);
         let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
@@ -66,9 +83,12 @@ impl Problem {
     }
 }
 
-/// Puts problems in the order of the text, errors before warnings at one place, and each once.
+/// Puts problems in the order of the text, the scenario before its files, errors before warnings at one place, and each once.
 pub(crate) fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
-    problems.sort_by_key(|problem| (problem.span.start, problem.severity, problem.span.end));
+    problems.sort_by(|a, b| {
+        let key = |problem: &Problem| (problem.span.start, problem.severity, problem.span.end);
+        a.file.cmp(&b.file).then_with(|| key(a).cmp(&key(b)))
+    });
     problems.dedup();
     problems
 }

@@ -8,12 +8,14 @@ mod error;
 mod figure;
 pub mod figures;
 pub mod kit;
+mod measured_figures;
 mod review_figures;
 mod variation_figures;
 mod wear_figures;
 
 pub use error::PlotError;
 pub use figure::Figure;
+pub use measured_figures::measured_figures;
 pub use review_figures::review_figures;
 pub use variation_figures::variation_figures;
 pub use wear_figures::wear_figures;

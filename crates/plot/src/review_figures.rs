@@ -5,6 +5,7 @@ use moteweir::report::{Curve, LayerReport, LayerSweep, Review, StackReport, Velo
 use crate::figure::{Figure, numbered};
 use crate::figures::{self, SizeEnd};
 use crate::kit::Chart;
+use crate::measured_figures::measured_figures;
 
 /// Every figure of a review: one of efficiency a stack, one of mechanisms a material with fibres, then those that
 /// compare.
@@ -19,6 +20,7 @@ pub fn review_figures(review: &Review) -> Vec<Figure> {
         let name = format!("mechanisms-{}", numbered(n, &data.material));
         figures.push(Figure { name, chart: figures::efficiency_by_mechanism(data) });
     }
+    figures.extend(measured_figures(&review.prediction.measured));
     let mut add = |name: &str, chart: Chart| figures.push(Figure { name: name.to_owned(), chart });
     let worst: Vec<_> = review.velocities.iter().map(worst_sizes).collect();
     if !worst.is_empty() {

@@ -11,7 +11,7 @@ pub(crate) fn run(arguments: &PredictArguments) -> Result<(), Failure> {
     let source = match &arguments.file {
         Some(path) => Source::read(path)?,
         None if arguments.quick.class.is_none() => return Err(Failure::Nothing),
-        None => Source { name: "the options".to_owned(), text: quick::scenario(&arguments.quick) },
+        None => Source::of_options(quick::scenario(&arguments.quick)),
     };
     let case = case_of(&source)?;
     let prediction = predict::predict(&case).map_err(Failure::Media)?;

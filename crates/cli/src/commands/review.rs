@@ -2,7 +2,7 @@
 
 use std::io::IsTerminal;
 use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
 use moteweir::report::{VariationReport, WearReport};
@@ -52,6 +52,7 @@ pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failur
         files.push(("wear.json".to_owned(), serde_json::to_vec_pretty(worn)?));
     }
     files.push(("scenario.toml".to_owned(), source.text.clone().into_bytes()));
+    files.extend(named_files(&source, &files));
     progress.finish_and_clear();
     folder::write(&out, &files)?;
     say(&words::review_screen(&review, decisions))?;
@@ -60,6 +61,16 @@ pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failur
 
 /// A file's name and bytes.
 type File = (String, Vec<u8>);
+
+/// The files that the scenario names, so that the copy of it in the folder can be run again: those that lie beside the
+/// scenario and are called like no file of the review.
+fn named_files(source: &Source, files: &[File]) -> Vec<File> {
+    let is_plain =
+        |name: &str| !name.starts_with('.') && Path::new(name).file_name().is_some_and(|plain| plain == name);
+    let is_free = |name: &str| files.iter().all(|(taken, _)| taken != name);
+    let texts = source.files.texts().filter(|(name, _)| is_plain(name) && is_free(name));
+    texts.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).collect()
+}
 
 /// Draws of whole stacks where the scenario has something to decide, and a face where it has one.
 fn decisions(

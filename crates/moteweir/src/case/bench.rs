@@ -4,6 +4,7 @@ use moteweir_physics::aerosol::DiameterKind;
 use moteweir_units::{Flow, Length, Pressure, Time, Velocity};
 
 use super::{ReadingKind, Specimen};
+use crate::bench::Readings;
 use crate::doubt::Doubt;
 use crate::problem::Span;
 
@@ -29,10 +30,12 @@ pub struct Bench {
 pub struct CountsFile {
     /// The file, as the scenario names it.
     pub name: String,
-    /// Its text.
-    pub text: String,
     /// Where the scenario names it.
     pub place: Span,
+    /// What was counted.
+    pub readings: Readings,
+    /// What each of its specimens is in the case, in the order of [`Readings::specimens`].
+    pub specimens: Vec<Specimen>,
 }
 
 /// A particle counter.

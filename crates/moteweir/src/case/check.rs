@@ -5,9 +5,12 @@ use moteweir_physics::air::Air;
 use super::decision::TargetSetting;
 use super::face::UseArea;
 use super::facts::Facts;
+use super::laboratory::Laboratory;
 use super::ledger::Ledger;
 use super::material::{Binding, Material, Structure};
+use super::specimen::Specimens;
 use super::{AirConditions, Case, Stack, conditions, decision, face, mixtures, varies, weave, web};
+use crate::files::Files;
 use crate::near::nearest;
 use crate::predict::medium;
 use crate::problem::{Fault, Problems, Severity, Span, in_order};
@@ -17,14 +20,23 @@ use crate::shelf::{Class, ClassStructure, Shelf};
 const STRUCTURE: &str = "state `structure` (\"web\", \"weave\" or \"knit\") or name a `class`";
 
 impl Case {
-    /// Reads and checks a scenario with the classes of a shelf.
+    /// Reads and checks a scenario that names no other files, with the classes of a shelf.
     ///
     /// # Errors
     /// Every problem of the text, warnings among them, where at least one is an error.
     pub fn read(text: &str, shelf: &Shelf) -> Result<Self, Problems> {
+        Self::read_with(text, shelf, &Files::none())
+    }
+
+    /// Reads and checks a scenario with the classes of a shelf and the texts of the files that it names (see
+    /// [`Scenario::files`]).
+    ///
+    /// # Errors
+    /// Every problem of the scenario and of its files, warnings among them, where at least one is an error.
+    pub fn read_with(text: &str, shelf: &Shelf, files: &Files) -> Result<Self, Problems> {
         let (scenario, problems) = Scenario::read(text);
         let mut ledger = Ledger::new(text, problems);
-        let case = of(&scenario, shelf, &mut ledger);
+        let case = of(&scenario, shelf, files, &mut ledger);
         impossible_media(&case, &mut ledger);
         let Ledger { problems, assumed, .. } = ledger;
         let problems = in_order(problems);
@@ -47,7 +59,7 @@ fn impossible_media(case: &Case, ledger: &mut Ledger<'_>) {
 }
 
 /// The case without its assumptions and warnings, which are in the ledger. Complete only without errors there.
-fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
+fn of(scenario: &Scenario, shelf: &Shelf, files: &Files, ledger: &mut Ledger<'_>) -> Case {
     if scenario.format.is_absent() {
         ledger.assume_default(&keys::Root::FORMAT);
     }
@@ -59,9 +71,9 @@ fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
     let air = conditions::air(&scenario.air, ledger);
     let particles = conditions::particles(&scenario.particles, ledger);
     let aerosols = mixtures::aerosols(&scenario.aerosols, ledger);
-    let setting =
+    let sizes =
         mixtures::ChannelSetting { written_aerosols: &scenario.aerosols, air: &air, particles: &particles };
-    let channels = mixtures::channels(&scenario.channels, &setting, ledger);
+    let channels = mixtures::channels(&scenario.channels, &sizes, ledger);
     let materials = materials(&scenario.materials, shelf, ledger);
     let named = Named(&scenario.materials);
     let labels: Vec<_> = scenario.stacks.iter().map(label).collect();
@@ -76,6 +88,10 @@ fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
     };
     let targets = decision::targets(&scenario.targets, &setting, ledger);
     let question = scenario.question.as_ref().and_then(|written| decision::question(written, &named, ledger));
+    let specimens = Specimens { stacks: &scenario.stacks, labels: &labels, materials: &named };
+    let laboratory = Laboratory { specimens: &specimens, files, sizes: &sizes };
+    let measured = laboratory.measured(&scenario.measured, ledger);
+    let bench = scenario.bench.as_ref().map(|written| laboratory.bench(written, ledger));
     let area = UseArea { area: usage.area, is_stated: !scenario.usage.area.is_absent() };
     let face = scenario.face.as_ref().and_then(|written| face::face(written, &area, ledger));
     Case {
@@ -92,8 +108,8 @@ fn of(scenario: &Scenario, shelf: &Shelf, ledger: &mut Ledger<'_>) -> Case {
         question,
         face,
         vary: decision::vary(&scenario.vary),
-        bench: None,
-        measured: Vec::new(),
+        bench,
+        measured,
         assumed: Vec::new(),
         warnings: Vec::new(),
     }
@@ -262,20 +278,35 @@ pub(super) struct Named<'a>(&'a [MaterialAsWritten]);
 impl Named<'_> {
     /// Where in the list the material of a name is; noted where there is none.
     pub(super) fn position(&self, name: &Written<String>, ledger: &mut Ledger<'_>) -> Option<usize> {
-        let is_named =
-            |material: &MaterialAsWritten| name_of(material).is_some_and(|(other, _)| other == name.value);
-        let position = self.0.iter().position(is_named);
+        let position = self.find(&name.value);
         if position.is_none() {
-            let names = || self.0.iter().filter_map(name_of).map(|(name, _)| name);
             let fault = Fault::UnknownName {
                 kind: "material",
                 name: name.value.clone(),
-                near: nearest(&name.value, names()).map(str::to_owned),
-                known: names().map(str::to_owned).collect(),
+                near: nearest(&name.value, self.names()).map(str::to_owned),
+                known: self.names().map(str::to_owned).collect(),
             };
             ledger.error(fault, name.span.clone());
         }
         position
+    }
+
+    /// Where in the list the material of a name is.
+    pub(super) fn find(&self, name: &str) -> Option<usize> {
+        self.0.iter().position(|material| name_of(material).is_some_and(|(other, _)| other == name))
+    }
+
+    /// Every name.
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
+        self.0.iter().filter_map(name_of).map(|(name, _)| name)
+    }
+}
+
+/// Whether a stack is no more than a single sheet of a material.
+pub(super) fn is_one_sheet_of(stack: &StackAsWritten, material: &str) -> bool {
+    match stack.layers.value().map(Vec::as_slice) {
+        Some([layer]) => layer.value().is_some_and(|layer| layer.times == 1 && layer.of.value == material),
+        _ => false,
     }
 }
 

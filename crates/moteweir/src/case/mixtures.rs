@@ -185,7 +185,7 @@ fn channel(
 
 impl ChannelSetting<'_> {
     /// A diameter of one kind as the same particle's diameter of another; optical ones are taken as mobility.
-    fn edge(&self, si: f64, from: DiameterKind, to: DiameterKind) -> Length {
+    pub(super) fn edge(&self, si: f64, from: DiameterKind, to: DiameterKind) -> Length {
         let AirConditions { temperature, pressure, relative_humidity } = *self.air;
         let air = Air::new(temperature, pressure, relative_humidity);
         let (size, density) = (Length::from_si(si), self.particles.density);
@@ -230,7 +230,7 @@ fn weighting(word: &str) -> Weighting {
     }
 }
 
-fn diameter(word: &str) -> DiameterKind {
+pub(super) fn diameter(word: &str) -> DiameterKind {
     match word {
         "aerodynamic" => DiameterKind::Aerodynamic,
         "optical" => DiameterKind::Optical,

@@ -13,6 +13,7 @@ mod face;
 mod facts;
 mod input;
 mod known;
+mod laboratory;
 mod ledger;
 mod material;
 mod measured;

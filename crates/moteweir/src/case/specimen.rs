@@ -1,6 +1,11 @@
 //! What was measured: a material or a stack of the case.
 
 use super::Case;
+use super::check::{Named, is_one_sheet_of};
+use super::ledger::Ledger;
+use crate::near::nearest;
+use crate::problem::{Fault, Problem, Span};
+use crate::scenario::{StackAsWritten, Written};
 
 /// What was measured, by position in the case.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -43,5 +48,63 @@ impl Case {
             }
         };
         once.repeat(layers as usize)
+    }
+}
+
+/// What the names of specimens are looked up in.
+pub(super) struct Specimens<'a> {
+    pub(super) stacks: &'a [StackAsWritten],
+    /// Names of the stacks, in the order of the file.
+    pub(super) labels: &'a [Option<String>],
+    pub(super) materials: &'a Named<'a>,
+}
+
+impl Specimens<'_> {
+    /// The specimen that a scenario names; noted where there is none, or where the name is of two things.
+    pub(super) fn position(&self, name: &Written<String>, ledger: &mut Ledger<'_>) -> Option<Specimen> {
+        match self.find(&name.value) {
+            Ok(specimen) => {
+                if let Specimen::Stack(position) = specimen
+                    && self.materials.find(&name.value).is_some()
+                    && !is_one_sheet_of(&self.stacks[position], &name.value)
+                {
+                    ledger.warning(Fault::MaterialAndStack { name: name.value.clone() }, name.span.clone());
+                }
+                Some(specimen)
+            }
+            Err(fault) => {
+                ledger.error(fault, name.span.clone());
+                None
+            }
+        }
+    }
+
+    /// The specimen that another file names at a place; the problem where there is none.
+    pub(super) fn in_file(&self, name: &str, (file, place): (&str, Span)) -> Result<Specimen, Problem> {
+        self.find(name).map_err(|fault| Problem::error(fault, place).in_file(file))
+    }
+
+    /// The only stack, where there is but one.
+    pub(super) fn only(&self) -> Option<Specimen> {
+        (self.labels.len() == 1).then_some(Specimen::Stack(0))
+    }
+
+    fn find(&self, name: &str) -> Result<Specimen, Fault> {
+        let name = name.trim();
+        let stack = self.labels.iter().position(|label| label.as_deref() == Some(name)).map(Specimen::Stack);
+        stack.or_else(|| self.materials.find(name).map(Specimen::Material)).ok_or_else(|| {
+            let mut known: Vec<String> = self.labels.iter().flatten().cloned().collect();
+            for material in self.materials.names() {
+                if !known.iter().any(|name| name == material) {
+                    known.push(material.to_owned());
+                }
+            }
+            Fault::UnknownName {
+                kind: "material or stack",
+                name: name.to_owned(),
+                near: nearest(name, known.iter().map(String::as_str)).map(str::to_owned),
+                known,
+            }
+        })
     }
 }

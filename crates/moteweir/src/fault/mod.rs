@@ -6,6 +6,9 @@ use moteweir_physics::breathing::BreathingError;
 use moteweir_physics::leak::LeakError;
 use moteweir_units::text::TextError;
 
+use crate::bench::CountsFault;
+use crate::curves::CurveFault;
+use crate::files::Unread;
 use crate::predict::MediumFault;
 
 /// What is wrong at a place of a scenario. `Display` is the message.
@@ -349,6 +352,40 @@ pub enum Fault {
     ImpossibleBreath {
         /// As the physics says it.
         error: Box<BreathingError>,
+    },
+    /// Something wrong in a file of counts.
+    #[error("{0}")]
+    Counts(Box<CountsFault>),
+    /// Something wrong in a file of a laboratory's curve.
+    #[error("{0}")]
+    Curve(Box<CurveFault>),
+    /// A file that the scenario names but that could not be read.
+    #[error("`{name}` {why}")]
+    UnreadFile {
+        /// The file as the scenario names it.
+        name: String,
+        /// Why it could not be read.
+        why: Unread,
+    },
+    /// One name of a material and of another stack.
+    #[error("`{name}` is a material and a stack; taken as the stack")]
+    MaterialAndStack {
+        /// The name.
+        name: String,
+    },
+    /// An edge of counts that the counter does not have.
+    #[error("`{file}` has an edge at {size}, which is none of `channels`")]
+    NoSuchEdge {
+        /// The edge.
+        size: String,
+        /// The file of counts.
+        file: String,
+    },
+    /// Channels that do not rise.
+    #[error("`channels`: {size} does not lie above the edge before it")]
+    NotRising {
+        /// The edge, as written.
+        size: String,
     },
     /// A statement that is read but not used.
     #[error("material `{material}`: `{key}` is not used, because `{instead}` is stated as well")]

@@ -3,6 +3,7 @@
 use moteweir_units::text::{TextError, TextErrorKind};
 
 use super::Fault;
+use crate::files::Unread;
 
 impl Fault {
     /// A few words to stand under the place.
@@ -49,12 +50,27 @@ impl Fault {
             Self::ImpossibleLeak { .. } => "no such leak can be".to_owned(),
             Self::ImpossibleBreath { .. } => "nobody breathes like that".to_owned(),
             Self::GoesWith { with, .. } => format!("no `{with}` beside it"),
+            Self::Counts(fault) => fault.label(),
+            Self::Curve(fault) => fault.label(),
+            Self::UnreadFile { .. } => "no such text".to_owned(),
+            Self::MaterialAndStack { .. } => "two things of one name".to_owned(),
+            Self::NoSuchEdge { .. } => "without that edge".to_owned(),
+            Self::NotRising { .. } => "not above the edge before".to_owned(),
         }
     }
 
     /// What to do about it, where there is something to say.
     pub fn help(&self) -> Option<String> {
         Some(match self {
+            Self::Counts(fault) => return fault.help(),
+            Self::Curve(fault) => return fault.help(),
+            Self::UnreadFile { why: Unread::Missing, .. } => {
+                "the path is taken from the folder of the scenario".to_owned()
+            }
+            Self::UnreadFile { why: Unread::NotText { .. }, .. } => "save it as plain text in UTF-8".to_owned(),
+            Self::MaterialAndStack { .. } => "give the stack another name".to_owned(),
+            Self::NoSuchEdge { .. } => "list every edge of the counter, or leave `channels` out".to_owned(),
+            Self::NotRising { .. } => "write the edges from small to large, each once".to_owned(),
             Self::UnknownFormat { .. } => "write `format = 1` or leave it out".to_owned(),
             Self::UnknownKey { near: Some(near), .. } => format!("did you mean `{near}`?"),
             Self::UnknownKey { known, .. } => format!("its keys: {}", known.join(", ")),
@@ -111,6 +127,7 @@ impl Fault {
             | Self::SpreadNotUsed { .. }
             | Self::NotUsed { .. }
             | Self::UnequalLists { .. }
+            | Self::UnreadFile { .. }
             | Self::ImpossibleLeak { .. }
             | Self::ImpossibleBreath { .. }
             | Self::GoesWith { .. } => return None,

@@ -2,6 +2,7 @@
 
 mod at_velocity;
 mod ends;
+mod measured;
 mod medium;
 mod peak;
 mod sources;
@@ -25,6 +26,7 @@ use crate::report::{
     StackReport, WarningReport,
 };
 use at_velocity::ModelAtVelocity;
+use measured::MeasuredModel;
 pub(crate) use peak::peak;
 use stack_model::StackModel;
 pub(crate) use stack_model::{Surroundings, log_spaced};
@@ -45,6 +47,7 @@ const DRAWN_CHARGE: i32 = 1;
 pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
     let surroundings = Surroundings::of(case);
     let models = models(case, &surroundings)?;
+    let measured = measured::models(case, &surroundings)?;
     let stack_reports = || -> Vec<StackReport> {
         case.stacks
             .par_iter()
@@ -52,12 +55,13 @@ pub fn predict(case: &Case) -> Result<Prediction, Vec<MediumFault>> {
             .map(|(stack, model)| stack_report(case, stack, model, &surroundings))
             .collect()
     };
-    let (stacks, warnings) = rayon::join(stack_reports, || warnings(case, &models));
+    let (stacks, warnings) = rayon::join(stack_reports, || warnings(case, &models, &measured));
     Ok(Prediction {
         format: crate::report::PREDICTION_FORMAT,
         title: case.title.clone(),
         air: air_report(&surroundings),
         stacks,
+        measured: measured::compare(case, &measured, &surroundings),
         warnings,
         // What differs from piece to piece is no part of a prediction.
         assumed: report::assumed(case).into_iter().filter(|a| !a.key.starts_with("varies.")).collect(),
@@ -78,13 +82,14 @@ pub fn check_media(case: &Case) -> Result<(), Vec<MediumFault>> {
 
 fn models<'a>(case: &Case, surroundings: &'a Surroundings) -> Result<Vec<StackModel<'a>>, Vec<MediumFault>> {
     check_media(case)?;
-    case.stacks.iter().map(|stack| StackModel::new(&counted(case, stack), surroundings)).collect()
+    let model = |stack: &Stack| StackModel::new(&counted(case, &stack.layers), surroundings);
+    case.stacks.iter().map(model).collect()
 }
 
-/// The materials of a stack, each with how many sheets.
-fn counted<'a>(case: &'a Case, stack: &Stack) -> Vec<(&'a Material, u32)> {
+/// The materials of sheets by their positions, each with how many sheets.
+fn counted<'a>(case: &'a Case, sheets: &[usize]) -> Vec<(&'a Material, u32)> {
     let mut counted: Vec<(usize, u32)> = Vec::new();
-    for &index in &stack.layers {
+    for &index in sheets {
         match counted.iter_mut().find(|(known, _)| *known == index) {
             Some((_, times)) => *times += 1,
             None => counted.push((index, 1)),
@@ -99,7 +104,7 @@ fn stack_report(
     model: &StackModel<'_>,
     surroundings: &Surroundings,
 ) -> StackReport {
-    let materials: Vec<&Material> = counted(case, stack).into_iter().map(|(m, _)| m).collect();
+    let materials: Vec<&Material> = counted(case, &stack.layers).into_iter().map(|(m, _)| m).collect();
     let mut curves: Vec<Curve> = case
         .usage
         .face_velocities
@@ -331,11 +336,14 @@ fn air_report(surroundings: &Surroundings) -> AirReport {
 }
 
 /// Remarks of the scenario, of the materials and of the physics, each once.
-fn warnings(case: &Case, models: &[StackModel<'_>]) -> Vec<WarningReport> {
+fn warnings(case: &Case, models: &[StackModel<'_>], measured: &[MeasuredModel<'_>]) -> Vec<WarningReport> {
     let mut all: Vec<WarningReport> = case
         .warnings
         .iter()
-        .map(|w| WarningReport { kind: "scenario".to_owned(), text: w.message() })
+        .map(|w| WarningReport {
+            kind: "scenario".to_owned(),
+            text: w.file.as_ref().map_or_else(|| w.message(), |file| format!("{file}: {}", w.message())),
+        })
         .collect();
     let mut remarks = Remarks::default();
     for model in models {
@@ -345,6 +353,9 @@ fn warnings(case: &Case, models: &[StackModel<'_>]) -> Vec<WarningReport> {
         for v in &case.usage.face_velocities {
             model.check(v.velocity, &mut remarks);
         }
+    }
+    for model in measured {
+        model.check(&mut remarks);
     }
     all.extend(
         remarks.warnings().into_iter().map(|w| WarningReport { kind: w.kind.to_owned(), text: w.text }),

@@ -4,6 +4,7 @@
 
 mod assumed;
 pub mod csv;
+mod measured;
 mod prediction;
 mod resolved;
 mod review;
@@ -11,6 +12,7 @@ mod variation;
 mod wear;
 
 pub use assumed::assumed;
+pub use measured::{Agreement, ComparedPenetration, ComparedPressureDrop, MeasuredReport, ModelCurve};
 pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use prediction::{
     AirReport, AssumedReport, Average, Breathing, Curve, Doubt, Groups, LayerReport, Prediction,

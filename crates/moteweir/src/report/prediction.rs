@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::MeasuredReport;
+
 /// Name of the format and its version.
 pub const FORMAT: &str = "moteweir.prediction.1";
 
@@ -16,6 +18,9 @@ pub struct Prediction {
     pub air: AirReport,
     /// Each stack.
     pub stacks: Vec<StackReport>,
+    /// Each file of a laboratory's measurements beside the model.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<MeasuredReport>,
     /// What to be careful about, each once.
     pub warnings: Vec<WarningReport>,
     /// Every value that the scenario did not state.

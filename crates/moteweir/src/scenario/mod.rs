@@ -3,12 +3,14 @@
 //! [`Scenario::read`] walks the TOML by hand against the table of [`keys`], so that every fault is found in one
 //! pass and points at its own bytes. What the values mean together is for [`crate::case`].
 
+mod bench;
 mod decisions;
 mod face;
 mod fields;
 mod key;
 pub mod keys;
 mod materials;
+mod measured;
 mod reader;
 mod reference;
 mod sections;
@@ -21,10 +23,12 @@ mod written;
 
 use toml::de::DeTable;
 
+pub use bench::{BenchAsWritten, ResistanceAsWritten};
 pub use decisions::{QuestionAsWritten, TargetAsWritten, VaryAsWritten};
 pub use face::{BreathingAsWritten, FaceAsWritten, FitFactorAsWritten, PowerLawAsWritten, SlitAsWritten};
 pub use key::{Accepts, Key, Limits, Section};
 pub use materials::{FibreDiameterAsWritten, MaterialAsWritten, SwatchAsWritten, ThicknessAsWritten};
+pub use measured::MeasuredAsWritten;
 pub use reference::reference;
 pub use sections::{
     AerosolAsWritten, AirAsWritten, BinAsWritten, ChannelAsWritten, ChargeAsWritten, LayerAsWritten,
@@ -72,6 +76,10 @@ pub struct Scenario {
     pub face: Option<FaceAsWritten>,
     /// `[vary]`.
     pub vary: VaryAsWritten,
+    /// `[[measured]]`, in the order of the file.
+    pub measured: Vec<MeasuredAsWritten>,
+    /// `[bench]`.
+    pub bench: Option<BenchAsWritten>,
 }
 
 impl Scenario {
@@ -110,6 +118,25 @@ impl Scenario {
                 .optional_section(&keys::Root::FACE, notes)
                 .map(|(fields, span)| FaceAsWritten::of(&fields, span, notes)),
             vary: VaryAsWritten::of(&root.section(&keys::Root::VARY, notes), notes),
+            measured: root.sections(&keys::Root::MEASURED, MeasuredAsWritten::of, notes),
+            bench: root
+                .optional_section(&keys::Root::BENCH, notes)
+                .map(|(fields, span)| BenchAsWritten::of(&fields, span, notes)),
         }
+    }
+
+    /// The other files that the scenario needs, as it names them, in its order and each once, with the first place
+    /// that names it. Their texts go to [`crate::Case::read_with`].
+    pub fn files(&self) -> Vec<Written<String>> {
+        let measured = self.measured.iter().map(|measured| &measured.file);
+        let counts = self.bench.iter().map(|bench| &bench.counts);
+        let mut files: Vec<Written<String>> = Vec::new();
+        for file in measured.chain(counts).filter_map(Entry::stated) {
+            if !files.iter().any(|known| known.value == file.value) {
+                files.push(file.clone());
+            }
+        }
+        files.sort_by_key(|file| file.span.start);
+        files
     }
 }

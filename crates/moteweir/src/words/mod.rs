@@ -3,6 +3,7 @@
 mod assumed;
 mod closing;
 mod effort;
+mod measured;
 mod prediction;
 mod resolve;
 mod review;

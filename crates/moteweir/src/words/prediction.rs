@@ -5,6 +5,7 @@ use moteweir_units::{Area, Flow, Length, Penetration, Pressure, Velocity};
 
 use super::closing::{closing, list};
 use super::effort::effort;
+use super::measured::{measured_sentence, measured_tables};
 use super::table::{Align, Table};
 use super::{WIDTH, wrapped};
 use crate::report::{Average, Breathing, Curve, Prediction, StackReport};
@@ -13,8 +14,10 @@ use crate::report::{Average, Breathing, Curve, Prediction, StackReport};
 pub fn prediction(prediction: &Prediction) -> String {
     let mut parts = heading(prediction);
     parts.extend(prediction.stacks.iter().map(|stack| wrapped(&lead(stack), "", WIDTH)));
+    parts.extend(prediction.measured.iter().map(|m| wrapped(&measured_sentence(m), "", WIDTH)));
     parts.push(curves_table(prediction).plain());
     parts.push(wrapped(RANGES, "", WIDTH));
+    parts.extend(measured_tables(&prediction.measured));
     parts.extend(averages_table(prediction).map(|table| table.plain()));
     let oddities = oddities(prediction);
     if !oddities.is_empty() {

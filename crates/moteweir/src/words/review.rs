@@ -4,6 +4,7 @@ use moteweir_units::show;
 
 use super::assumed::assumed_table;
 use super::effort::RESPIRATOR_LIMIT_PA;
+use super::measured::{measured_chapter, measured_sentence};
 use super::prediction::{
     UNTITLED, caught, caught_range, comparison, hazards, heading, is_breath, lead, pressure, size, velocity,
 };
@@ -52,6 +53,7 @@ pub fn review(review: &Review, decisions: Decisions<'_>, figures: &[(String, Str
         parts.push("## How many, and how sure".to_owned());
         parts.extend(decided);
     }
+    parts.extend(measured_chapter(&p.measured));
     parts.push("## What another layer buys".to_owned());
     parts.extend(review.layers.iter().map(|sweep| advice(sweep, breathes(review))));
     parts.push(layers_table(&review.layers).markdown());
@@ -80,6 +82,7 @@ pub fn review_screen(review: &Review, decisions: Decisions<'_>) -> String {
     let plain = |text: String| wrapped(&text.replace("**", ""), "", WIDTH);
     let mut parts = heading(&review.prediction);
     parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
+    parts.extend(review.prediction.measured.iter().map(measured_sentence).map(plain));
     parts.extend(decisions.sentences().into_iter().map(plain));
     parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep, breathes(review)))));
     parts.push(wrapped(CAUTION, "", WIDTH));

@@ -10,6 +10,7 @@ mod fan;
 mod how_many;
 mod layers;
 mod measure_next;
+mod measured;
 mod mechanisms;
 mod pressure;
 mod quality;
@@ -24,6 +25,10 @@ pub use fan::{FanCurves, efficiency_fan};
 pub use how_many::{LayersAlone, OverLayers, layers_alone};
 pub use layers::{LayerSweep, SweptMaterial, layer_trade_off, layers_against_drop_and_efficiency};
 pub use measure_next::{OpenQuantity, OpenShares, what_to_measure_next};
+pub use measured::{
+    MeasuredAtVelocity, MeasuredDrops, MeasuredPenetrations, MeasuredPoint, measured_drops_over_model,
+    measured_over_model,
+};
 pub use mechanisms::{MechanismCurves, efficiency_by_mechanism};
 pub use pressure::{PressureCurve, pressure_drop_against_velocity};
 pub use quality::{QualityCurve, quality_against_size};

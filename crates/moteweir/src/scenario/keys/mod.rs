@@ -52,9 +52,11 @@ macro_rules! section {
 
 mod decision;
 mod doubt;
+mod laboratory;
 
 pub use decision::{Breathing, Face, FitFactor, PowerLaw, Question, Slit, Target, Vary};
 pub use doubt::{Unsure, Variation, Varies};
+pub use laboratory::{Bench, Measured, Resistance};
 
 section!(Root, "the scenario", "what the file is about.", {
     FORMAT =
@@ -114,6 +116,18 @@ section!(Root, "the scenario", "what the file is about.", {
         Accepts::Table(&Vary::SECTION),
         "How many draws are made of what is uncertain.",
         "[vary]",
+    );
+    MEASURED = Key::new(
+        "measured",
+        Accepts::Table(&Measured::SECTION),
+        "A curve that a laboratory measured, drawn over the model.",
+        "[[measured]]",
+    );
+    BENCH = Key::new(
+        "bench",
+        Accepts::Table(&Bench::SECTION),
+        "Counts of the room's particles without and with a specimen.",
+        "[bench]",
     );
 });
 

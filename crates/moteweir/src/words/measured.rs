@@ -1,0 +1,210 @@
+//! What laboratories measured beside the model, in words and as a table.
+
+use moteweir_units::show;
+
+use super::closing::list;
+use super::prediction::{caught, caught_range, pressure, size, velocity};
+use super::table::{Align, Table};
+use super::{WIDTH, wrapped};
+use crate::report::{ComparedPenetration, ComparedPressureDrop, MeasuredReport};
+
+/// A bias below this in ln P is smaller than laboratories differ among themselves (26 % of ln P expanded).
+const HARDLY_ANY_BIAS: f64 = 0.02;
+/// Rows of a table on a screen, misses apart.
+const MOST_ROWS: usize = 40;
+
+/// The sentence that decides: how many measured values the model's band holds, which way it errs, where it errs most.
+pub(super) fn measured_sentence(report: &MeasuredReport) -> String {
+    let a = report.agreement;
+    let all = a.hits + a.misses;
+    let values = if report.penetrations.is_empty() { "pressure drops" } else { "penetrations" };
+    let layers = if report.layers == 1 { String::new() } else { format!("{} layers of ", report.layers) };
+    format!(
+        "{} measured on {layers}\"{}\" ({}): the model's band holds {} of {all}. {} Largest residual: {}.",
+        capital(values),
+        report.specimen,
+        report.file,
+        a.hits,
+        bias(report),
+        worst(report),
+    )
+}
+
+/// Which way the model errs on average.
+fn bias(report: &MeasuredReport) -> String {
+    let mean = report.agreement.mean_residual_ln;
+    let size = format!("{} in the logarithm", show::number(mean.abs(), 2));
+    match (report.penetrations.is_empty(), mean) {
+        (_, mean) if mean.abs() < HARDLY_ANY_BIAS => "On average the two agree.".to_owned(),
+        (false, mean) if mean > 0.0 => format!("On average more got through than the model says, by {size}."),
+        (false, _) => format!("On average less got through than the model says, by {size}."),
+        (true, mean) if mean > 0.0 => {
+            format!("On average it took more pressure than the model says, by {size}.")
+        }
+        (true, _) => format!("On average it took less pressure than the model says, by {size}."),
+    }
+}
+
+/// The largest residual, with its place.
+fn worst(report: &MeasuredReport) -> String {
+    let worst = report.agreement.worst;
+    if let Some(point) = report.penetrations.get(worst) {
+        return format!(
+            "{} at {}, {} caught where the model says {} (ln P off by {})",
+            size(point.diameter_m),
+            velocity(point.face_velocity_m_per_s),
+            caught(point.measured),
+            caught(point.model),
+            signed(point.residual_ln),
+        );
+    }
+    report.pressure_drops.get(worst).map_or_else(String::new, |drop| {
+        format!(
+            "{} at {} where the model says {} ({} in the logarithm)",
+            pressure(drop.measured_pa),
+            velocity(drop.face_velocity_m_per_s),
+            pressure(drop.model_pa),
+            signed(drop.residual_ln),
+        )
+    })
+}
+
+/// Every file's table for a screen under its heading, then what a hit is; nothing where nothing was measured.
+pub(super) fn measured_tables(reports: &[MeasuredReport]) -> Vec<String> {
+    let mut parts: Vec<String> = reports
+        .iter()
+        .map(|report| {
+            let heading = format!("\"{}\" in {}:", report.specimen, report.file);
+            format!("{}\n{}", list(&heading, &provenance(report)), table(report, MOST_ROWS).plain())
+        })
+        .collect();
+    if !reports.is_empty() {
+        parts.push(wrapped(MEANING, "", WIDTH));
+    }
+    parts
+}
+
+/// The same as a chapter of a review in Markdown.
+pub(super) fn measured_chapter(reports: &[MeasuredReport]) -> Vec<String> {
+    if reports.is_empty() {
+        return Vec::new();
+    }
+    let mut parts = vec!["## Against what was measured".to_owned()];
+    for report in reports {
+        parts.push(measured_sentence(report));
+        let lines: Vec<String> = provenance(report).iter().map(|line| format!("- {line}")).collect();
+        parts.extend((!lines.is_empty()).then(|| lines.join("\n")));
+        parts.push(table(report, usize::MAX).markdown());
+    }
+    parts.push(MEANING.to_owned());
+    parts
+}
+
+/// Where the numbers come from and what was taken for granted, a line each.
+fn provenance(report: &MeasuredReport) -> Vec<String> {
+    let stated = [
+        ("Source", &report.source),
+        ("Date", &report.date),
+        ("Instrument", &report.instrument),
+        ("Conditioning", &report.conditioning),
+    ];
+    let words = stated.into_iter().filter_map(|(what, said)| Some(format!("{what}: {}", said.as_ref()?)));
+    words.chain(report.assumed.iter().cloned()).collect()
+}
+
+/// Every measured value beside the model's; of more than `most`, the misses and every so manyth.
+fn table(report: &MeasuredReport, most: usize) -> Table {
+    if report.penetrations.is_empty() { drops_table(report) } else { penetrations_table(report, most) }
+}
+
+fn penetrations_table(report: &MeasuredReport, most: usize) -> Table {
+    let mut table = Table::new(&[
+        ("face velocity", Align::Right),
+        ("size", Align::Right),
+        ("caught, measured", Align::Right),
+        ("+-", Align::Right),
+        ("model", Align::Right),
+        ("(range)", Align::Left),
+        ("ln P off by", Align::Right),
+        ("", Align::Left),
+    ]);
+    let points = &report.penetrations;
+    // Every how manyth row is shown where there are too many; misses always.
+    let step = points.len().div_ceil(most.max(1)).max(1);
+    let mut last = None;
+    for (n, point) in points.iter().enumerate() {
+        if step > 1 && n % step != 0 && point.is_hit && n != report.agreement.worst {
+            continue;
+        }
+        let here = velocity(point.face_velocity_m_per_s);
+        let shown = if last.as_ref() == Some(&here) { String::new() } else { here.clone() };
+        last = Some(here);
+        table.row(penetration_row(point, shown));
+    }
+    table
+}
+
+fn penetration_row(point: &ComparedPenetration, velocity: String) -> [String; 8] {
+    let uncertainty = point.standard_uncertainty.map(|u| format!("{} %", show::number(100.0 * u, 1)));
+    [
+        velocity,
+        size(point.diameter_m),
+        caught(point.measured),
+        uncertainty.unwrap_or_default(),
+        caught(point.model),
+        format!("({})", caught_range(point.model_low, point.model_high)),
+        signed(point.residual_ln),
+        verdict(point.is_hit).to_owned(),
+    ]
+}
+
+fn drops_table(report: &MeasuredReport) -> Table {
+    let mut table = Table::new(&[
+        ("face velocity", Align::Right),
+        ("measured", Align::Right),
+        ("+-", Align::Right),
+        ("model", Align::Right),
+        ("(range)", Align::Left),
+        ("ln off by", Align::Right),
+        ("", Align::Left),
+    ]);
+    for drop in &report.pressure_drops {
+        table.row(drop_row(drop));
+    }
+    table
+}
+
+fn drop_row(drop: &ComparedPressureDrop) -> [String; 7] {
+    [
+        velocity(drop.face_velocity_m_per_s),
+        pressure(drop.measured_pa),
+        drop.relative_uncertainty.map(|u| show::percent(u, 1)).unwrap_or_default(),
+        pressure(drop.model_pa),
+        format!(
+            "({} to {})",
+            pressure(drop.model_low_pa).trim_end_matches(" Pa"),
+            pressure(drop.model_high_pa)
+        ),
+        signed(drop.residual_ln),
+        verdict(drop.is_hit).to_owned(),
+    ]
+}
+
+const fn verdict(is_hit: bool) -> &'static str {
+    if is_hit { "hit" } else { "miss" }
+}
+
+/// A residual with its sign, to two decimals.
+fn signed(residual: f64) -> String {
+    format!("{residual:+.2}")
+}
+
+fn capital(word: &str) -> String {
+    let mut rest = word.chars();
+    rest.next().map(|first| first.to_uppercase().chain(rest).collect()).unwrap_or_default()
+}
+
+/// What the columns and verdicts mean, once for all tables.
+const MEANING: &str = "A hit lies in the model's band, two standard uncertainties of the measurement \
+allowed; the band holds the spread between the models and what is not known of the inputs. \"Off by\" is the natural \
+logarithm of measured over model; laboratories differ among themselves by about a quarter of ln P.";
