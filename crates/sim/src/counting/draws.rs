@@ -2,7 +2,7 @@
 
 use super::group::Group;
 use super::lattice::Lattice;
-use super::log_gamma::{LogGamma, log_gamma_at};
+use super::log_gamma::{LogGamma, log_relative_gamma_at};
 use super::nuisance::Rung;
 use crate::random::normal_quantile;
 
@@ -53,11 +53,8 @@ impl Draws {
             for (index, group) in groups.iter().enumerate() {
                 let (ln_unit, shape) = rung.groups[index].at(deviate);
                 let first = SHARED + 2 * index;
-                let below = if shape.is_finite() {
-                    log_gamma_at(shape, normal(first + 1)) - libm::log(shape)
-                } else {
-                    0.0
-                };
+                let below =
+                    if shape.is_finite() { log_relative_gamma_at(shape, normal(first + 1)) } else { 0.0 };
                 let (counted, unit) = (normal(first), ln_unit - below);
                 let least = if group.counts > 0.0 { libm::exp(unit + low[index].at(counted)) } else { 0.0 };
                 draws.rates[index].low.push(least);
@@ -95,14 +92,35 @@ fn rung_at(ladder: &[Rung], share: f64) -> &Rung {
     &ladder[ladder.len() - 1]
 }
 
+/// As few values as this are put in order.
+const SORTED: usize = 64;
+
 /// Quantile of weighted values, straight between the middles of their weights; NaN of none.
-pub(crate) fn weighted_quantile(valued: &mut [(f64, f64)], probability: f64) -> f64 {
-    valued.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+fn weighted_quantile(valued: &mut [(f64, f64)], probability: f64) -> f64 {
     let total: f64 = valued.iter().map(|(_, weight)| weight).sum();
     let wanted = probability * total;
+    let (mut below, mut part) = (0.0, valued);
+    while part.len() > SORTED {
+        let middle = part.len() / 2;
+        part.select_nth_unstable_by(middle, |a, b| a.0.total_cmp(&b.0));
+        let lower: f64 = part[..middle].iter().map(|(_, weight)| weight).sum();
+        let (low, high) = part.split_at_mut(middle);
+        if below + lower > wanted {
+            part = low;
+        } else {
+            part = high;
+            below += lower;
+        }
+    }
+    part.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    quantile_in_order(part, wanted - below)
+}
+
+/// The value at which a sum of weights is reached, of values in order.
+fn quantile_in_order(part: &[(f64, f64)], wanted: f64) -> f64 {
     let mut before: Option<(f64, f64)> = None;
     let mut sum = 0.0;
-    for &(value, weight) in valued.iter() {
+    for &(value, weight) in part {
         let middle = sum + 0.5 * weight;
         if middle >= wanted {
             return match before {
@@ -130,5 +148,10 @@ mod tests {
         assert!((weighted_quantile(&mut uneven, 0.375) - 1.0).abs() < 1e-12);
         assert!((weighted_quantile(&mut uneven, 0.625) - 2.0).abs() < 1e-12);
         assert!(weighted_quantile(&mut [], 0.5).is_nan());
+        let mut many: Vec<(f64, f64)> = (0..10_007).map(|i| (f64::from(i * 7919 % 10_007), 1.0)).collect();
+        for probability in [0.001, 0.025, 0.5, 0.9] {
+            let got = weighted_quantile(&mut many, probability);
+            assert!((got - (probability * 10_007.0 - 0.5)).abs() < 0.51, "{probability}: {got}");
+        }
     }
 }

@@ -5,6 +5,8 @@ use super::incomplete_gamma::{log_of_lower_tail, log_of_upper_tail};
 
 /// From this shape the cube-root rule is within 1 % of a standard deviation over 3.3 of them on both sides.
 const CUBE_ROOT_FROM: f64 = 60.0;
+/// From here one correction does, and below it two.
+const CORRECTED_ONCE_FROM: f64 = 12.0;
 /// Below this shape a quantile that is not tabulated is solved for.
 const SOLVED_BELOW: f64 = 3.0;
 /// Half the range of a table, in standard deviations, and its intervals.
@@ -16,22 +18,22 @@ const ONE_OVER_ROOT_TWO: f64 = std::f64::consts::FRAC_1_SQRT_2;
 const ONE_OVER_ROOT_TWO_PI: f64 = 0.398_942_280_401_432_7;
 
 /// Quantiles of `ln G`, G being gamma distributed with a shape that many draws share.
+///
+/// Large shapes by the rule of Wilson and Hilferty (1931, from memory): the cube root of G is nearly normal.
 #[derive(Clone, Debug)]
 pub(crate) enum LogGamma {
-    Large {
-        shape: f64,
-    },
+    /// Logarithm of the shape, and one ninth of its reciprocal with its root.
+    Large { ln_shape: f64, ninth: f64, root: f64 },
     /// Values and slopes at evenly spaced normal deviates.
-    Table {
-        nodes: Vec<(f64, f64)>,
-    },
+    Table { nodes: Vec<(f64, f64)> },
 }
 
 impl LogGamma {
     /// For a shape above 0.
     pub(crate) fn new(shape: f64) -> Self {
         if shape >= CUBE_ROOT_FROM {
-            return Self::Large { shape };
+            let ninth = 1.0 / (9.0 * shape);
+            return Self::Large { ln_shape: libm::log(shape), ninth, root: libm::sqrt(ninth) };
         }
         let nodes = (0..=INTERVALS).map(|node| {
             let z = node as f64 * INTERVAL - TABLE_REACH;
@@ -44,7 +46,7 @@ impl LogGamma {
     /// The quantile whose probability is that of a standard normal deviate.
     pub(crate) fn at(&self, z: f64) -> f64 {
         match self {
-            Self::Large { shape } => cube_root_rule(*shape, z),
+            Self::Large { ln_shape, ninth, root } => ln_shape + 3.0 * libm::log(1.0 - ninth + z * root),
             Self::Table { nodes } => {
                 let along = (z.clamp(-TABLE_REACH, TABLE_REACH) + TABLE_REACH) / INTERVAL;
                 #[expect(
@@ -59,15 +61,21 @@ impl LogGamma {
     }
 }
 
-/// One quantile of `ln G` for a shape of its own, as a normal deviate says.
-pub(crate) fn log_gamma_at(shape: f64, z: f64) -> f64 {
+/// One quantile of `ln (G / shape)` for a shape of its own, as a normal deviate says.
+pub(crate) fn log_relative_gamma_at(shape: f64, z: f64) -> f64 {
+    let ninth = 1.0 / (9.0 * shape);
+    let by_rule = 3.0 * libm::log(1.0 - ninth + z * ninth.sqrt());
     if shape >= CUBE_ROOT_FROM {
-        cube_root_rule(shape, z)
+        return by_rule;
+    }
+    let ln_shape = libm::log(shape);
+    if shape >= CORRECTED_ONCE_FROM {
+        corrected(shape, z, by_rule + ln_shape) - ln_shape
     } else if shape >= SOLVED_BELOW {
-        let first = corrected(shape, z, cube_root_rule(shape, z));
-        corrected(shape, z, first)
+        let first = corrected(shape, z, by_rule + ln_shape);
+        corrected(shape, z, first) - ln_shape
     } else {
-        exact(shape, z)
+        exact(shape, z) - ln_shape
     }
 }
 
@@ -82,12 +90,6 @@ fn corrected(shape: f64, z: f64, value: f64) -> f64 {
     }
     let modified = root + libm::log(standard / root) / root;
     value + (z - modified) * root / (x - shape)
-}
-
-/// Wilson and Hilferty 1931 (from memory): the cube root of a gamma variable is nearly normal.
-fn cube_root_rule(shape: f64, z: f64) -> f64 {
-    let ninth = 1.0 / (9.0 * shape);
-    libm::log(shape) + 3.0 * libm::log1p(z * libm::sqrt(ninth) - ninth)
 }
 
 fn exact(shape: f64, z: f64) -> f64 {
@@ -114,13 +116,13 @@ mod tests {
 
     #[test]
     fn tables_and_rules_are_quantiles() {
-        for shape in [1.0, 2.0, 4.0, 13.0, 59.0, 61.0, 4e4] {
+        for shape in [1.0_f64, 2.0, 4.0, 13.0, 59.0, 61.0, 4e4] {
             let table = LogGamma::new(shape);
-            let sd = 1.0 / f64::sqrt(shape);
+            let sd = 1.0 / shape.sqrt();
             for z in [-3.3, -1.96, -0.4, 0.0, 1.1, 2.6] {
                 let right = exact(shape, z);
                 assert!((table.at(z) - right).abs() < 1e-2 * sd, "{shape} {z}: {} for {right}", table.at(z));
-                let single = log_gamma_at(shape, z);
+                let single = log_relative_gamma_at(shape, z) + shape.ln();
                 assert!((single - right).abs() < 1e-2 * sd, "{shape} {z}: {single} for {right}");
                 let (below, _) = incomplete_gamma(shape, right.exp());
                 let normal = 0.5 * libm::erfc(-z * ONE_OVER_ROOT_TWO);
