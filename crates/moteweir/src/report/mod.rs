@@ -13,6 +13,7 @@ mod wear;
 
 pub use assumed::assumed;
 pub use measured::{Agreement, ComparedPenetration, ComparedPressureDrop, MeasuredReport, ModelCurve};
+mod verdict;
 pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use prediction::{
     AirReport, AssumedReport, Average, Breathing, Curve, Doubt, Groups, LayerReport, Prediction,
@@ -29,3 +30,4 @@ pub use variation::{
 };
 pub use wear::FORMAT as WEAR_FORMAT;
 pub use wear::{BestLayers, BreathCourse, InwardLeakage, PressureLimit, WearReport, WornLayers};
+pub use verdict::{JudgedForm, RatioCurve, StatedRange, VerdictReport};

@@ -9,6 +9,7 @@ mod options;
 mod picture;
 mod question;
 mod solved;
+mod verdict;
 
 use moteweir_sim::convection::ConvectionError;
 use moteweir_sim::langevin::LangevinError;
@@ -18,6 +19,7 @@ pub use method::Method;
 pub use options::{OptionFault, OptionFaultKind, ResolveOptions};
 pub use picture::{CellPicture, PictureFault, picture};
 pub use question::CellQuestion;
+pub use verdict::verdict;
 
 use crate::report::{RESOLVED_FORMAT, ResolvedReport};
 use solved::{Solved, solve};

@@ -15,6 +15,7 @@ mod wear;
 pub use assumed::assumed;
 pub use effort::effort;
 pub use prediction::prediction;
+mod verdict;
 pub use resolve::resolve;
 pub use review::{Decisions, review, review_screen};
 pub use shelf::{class, shelf};
@@ -28,6 +29,7 @@ const WIDTH: usize = 110;
 /// The caution under every prediction.
 pub const CAUTION: &str = "A calculation, no certificate: it knows nothing of fit, of ageing, or of what a material \
 sheds or gives off. Do not breathe through glass fibre or unknown material. Local rules and licensed practice decide \
+pub use verdict::{verdict, verdict_sentence};
 how a mask is chosen, fitted and used.";
 
 /// Breaks a paragraph into lines of at most `width` characters, each after `indent`.

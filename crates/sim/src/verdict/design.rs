@@ -14,9 +14,9 @@ const ROOM: f64 = 0.9;
 /// What is sampled on a logarithmic axis starts here where its range starts at 0.
 const LEAST: f64 = 1e-3;
 
-/// The group that a form depends on most.
+/// A group that a range can be stated in. The main group of a form is the one that it depends on most.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum MainGroup {
+pub enum Group {
     /// Pe = U d_f/D.
     Peclet,
     /// R = d_p/d_f.
@@ -25,11 +25,15 @@ pub enum MainGroup {
     Stokes,
     /// Settling speed over U.
     Settling,
+    /// Kn_f Pe^(1/3), about the mean free path over the thickness of the layer in which particles diffuse.
+    SlipInLayer,
+    /// Solidity.
+    Solidity,
 }
 
-impl MainGroup {
-    /// Of what a form stands for.
-    pub const fn of(term: Term) -> Self {
+impl Group {
+    /// The main group of what a form stands for.
+    pub const fn main_of(term: Term) -> Self {
         match term {
             Term::Diffusion | Term::DiffusionAndInterception => Self::Peclet,
             Term::Interception => Self::Interception,
@@ -45,6 +49,8 @@ impl MainGroup {
             Self::Interception => "R",
             Self::Stokes => "Stk",
             Self::Settling => "G",
+            Self::SlipInLayer => "Kn_f Pe^(1/3)",
+            Self::Solidity => "alpha",
         }
     }
 
@@ -55,6 +61,8 @@ impl MainGroup {
             Self::Interception => "interception parameter",
             Self::Stokes => "Stokes number",
             Self::Settling => "settling velocity over air velocity",
+            Self::SlipInLayer => "slip over the diffusion layer",
+            Self::Solidity => "solidity",
         }
     }
 
@@ -65,6 +73,8 @@ impl MainGroup {
             Self::Interception => [3e-3, 3.0],
             Self::Stokes => [3e-3, 30.0],
             Self::Settling => [1e-4, 3.0],
+            Self::SlipInLayer => [0.01, 100.0],
+            Self::Solidity => [0.003, 0.2],
         }
     }
 
@@ -74,6 +84,8 @@ impl MainGroup {
             Self::Interception => groups.interception(),
             Self::Stokes => groups.stokes().unwrap_or(f64::NAN),
             Self::Settling => groups.settling().unwrap_or(f64::NAN),
+            Self::SlipInLayer => groups.fibre_knudsen() * groups.peclet().map_or(f64::NAN, f64::cbrt),
+            Self::Solidity => groups.cell().solidity(),
         }
     }
 }
@@ -86,31 +98,31 @@ pub(super) fn points(form: &ClosedForm, count: u32, seed: u64) -> Vec<CellGroups
     (0..count)
         .filter_map(|number| {
             sobol.point(number, &mut place);
-            let groups = at(&form.claimed, form.has_slip(), MainGroup::of(form.term), &place)?;
+            let groups = at(&form.claimed, form.has_slip(), Group::main_of(form.term), &place)?;
             (groups.interception() < ROOM * groups.cell().largest_interception()).then_some(groups)
         })
         .collect()
 }
 
-fn at(claimed: &Claimed, with_slip: bool, main: MainGroup, place: &[f64; DIMENSIONS]) -> Option<CellGroups> {
-    let limits = |group: MainGroup, claimed: [f64; 2]| if group == main { main.whole() } else { claimed };
+fn at(claimed: &Claimed, with_slip: bool, main: Group, place: &[f64; DIMENSIONS]) -> Option<CellGroups> {
+    let limits = |group: Group, claimed: [f64; 2]| if group == main { main.whole() } else { claimed };
     let solidity = Solidity::new(logarithmic(claimed.solidity, place[0]))?;
     // Even in the number itself: half of all fibres in air are thicker than the middle of the range.
     let thinnest = if with_slip { claimed.fibre_knudsen[1] } else { 0.0 };
     let mut groups = CellGroups::new(solidity, thinnest * place[1]);
-    let sizes = limits(MainGroup::Interception, claimed.interception);
+    let sizes = limits(Group::Interception, claimed.interception);
     if sizes[1] > 0.0 {
         let room = KuwabaraCell::new(solidity, 0.0).largest_interception();
         groups = groups.with_interception(logarithmic(sizes, place[2]).min(room));
     }
     if let Some(claimed) = claimed.stokes {
-        groups = groups.with_stokes(logarithmic(limits(MainGroup::Stokes, claimed), place[3]));
+        groups = groups.with_stokes(logarithmic(limits(Group::Stokes, claimed), place[3]));
     }
     if let Some(claimed) = claimed.peclet {
-        groups = groups.with_peclet(logarithmic(limits(MainGroup::Peclet, claimed), place[4]));
+        groups = groups.with_peclet(logarithmic(limits(Group::Peclet, claimed), place[4]));
     }
     if let Some(claimed) = claimed.settling {
-        groups = groups.with_settling(logarithmic(limits(MainGroup::Settling, claimed), place[3]));
+        groups = groups.with_settling(logarithmic(limits(Group::Settling, claimed), place[3]));
     }
     if let Some(claimed) = claimed.fibre_reynolds {
         // The cell's flow is that of creeping air: Reynolds numbers above 1 are not its business.

@@ -1,10 +1,10 @@
 //! A form against the solved cell, point by point.
 
-use moteweir_physics::single_fibre::closed_forms::ClosedForm;
+use moteweir_physics::single_fibre::closed_forms::{CellGroups, ClosedForm};
 use rayon::prelude::*;
 
 use super::GOOD;
-use super::design::{MainGroup, points};
+use super::design::{Group, points};
 use super::truth::truth;
 use crate::convection::ConvectionError;
 use crate::trajectory::TrajectoryError;
@@ -36,7 +36,9 @@ pub enum VerdictFault {
 /// How far a form misses at one point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Miss {
-    /// The main group.
+    /// The groups.
+    pub groups: CellGroups,
+    /// The main group among them.
     pub at: f64,
     /// Whether the form is claimed to hold there.
     pub claimed: bool,
@@ -50,7 +52,7 @@ pub struct Judged {
     /// The form's name.
     pub name: &'static str,
     /// The group that its range is stated in.
-    pub main: MainGroup,
+    pub main: Group,
     /// The range that it is claimed for in that group, as far as it was asked.
     pub claimed: [f64; 2],
     /// Every point, by the main group.
@@ -59,8 +61,9 @@ pub struct Judged {
     pub median: f64,
     /// The largest in size, with its sign, in the claimed range.
     pub largest: f64,
-    /// Where nine in ten points miss by no more than [`GOOD`]: the widest such range of the main group, if any.
-    pub good: Option<[f64; 2]>,
+    /// Where nine in ten points miss by no more than [`GOOD`]: the widest such range of the main group; where there is
+    /// none, of another group.
+    pub good: Option<(Group, [f64; 2])>,
 }
 
 /// Judges a form at `points` points (those without room are dropped); the same on any number of threads.
@@ -68,13 +71,14 @@ pub struct Judged {
 /// # Errors
 /// Where the solvers refuse a point.
 pub fn judge(form: &ClosedForm, count: u32, seed: u64) -> Result<Judged, VerdictFault> {
-    let main = MainGroup::of(form.term);
+    let main = Group::main_of(form.term);
     let judged: Vec<Result<Option<Miss>, VerdictFault>> = points(form, count, seed)
         .into_par_iter()
         .map(|groups| {
             let solved = truth(form.term, &groups)?;
             let value = form.value(&groups);
             Ok(value.map(|value| Miss {
+                groups,
                 at: main.value(&groups),
                 claimed: form.holds(&groups),
                 miss: (value - solved.value) / solved.measure,
@@ -93,27 +97,36 @@ pub fn judge(form: &ClosedForm, count: u32, seed: u64) -> Result<Judged, Verdict
         claimed: claimed_in(form, main),
         median: claimed.get(claimed.len() / 2).copied().unwrap_or(f64::NAN),
         largest,
-        good: good(&misses, main.whole()),
+        good: good_in(&misses, main).or_else(|| others(form).find_map(|group| good_in(&misses, group))),
         misses,
     })
 }
 
-fn claimed_in(form: &ClosedForm, main: MainGroup) -> [f64; 2] {
+fn claimed_in(form: &ClosedForm, main: Group) -> [f64; 2] {
     let whole = main.whole();
     let stated = match main {
-        MainGroup::Peclet => form.claimed.peclet,
-        MainGroup::Interception => Some(form.claimed.interception),
-        MainGroup::Stokes => form.claimed.stokes,
-        MainGroup::Settling => form.claimed.settling,
+        Group::Peclet => form.claimed.peclet,
+        Group::Interception => Some(form.claimed.interception),
+        Group::Stokes => form.claimed.stokes,
+        Group::Settling => form.claimed.settling,
+        Group::Solidity => Some(form.claimed.solidity),
+        Group::SlipInLayer => None,
     };
     stated.map_or(whole, |[low, high]| [low.max(whole[0]), high.min(whole[1])])
 }
 
-/// The longest run of bins in which nine in ten points are good.
-fn good(misses: &[Miss], [low, high]: [f64; 2]) -> Option<[f64; 2]> {
+/// The other groups that may limit a form, most telling first.
+fn others(form: &ClosedForm) -> impl Iterator<Item = Group> {
+    let slips = form.has_slip() && form.claimed.peclet.is_some();
+    slips.then_some(Group::SlipInLayer).into_iter().chain([Group::Solidity])
+}
+
+/// The longest run of bins in which nine in ten points are good, in bins of one group.
+fn good_in(misses: &[Miss], group: Group) -> Option<(Group, [f64; 2])> {
+    let [low, high] = group.whole();
     let edge = |bin: usize| low * (high / low).powf(bin as f64 / BINS as f64);
     let is_good = |bin: usize| {
-        let inside = misses.iter().filter(|m| m.at >= edge(bin) && m.at < edge(bin + 1));
+        let inside = misses.iter().filter(|m| (edge(bin)..edge(bin + 1)).contains(&group.value(&m.groups)));
         let (mut all, mut near) = (0_usize, 0_usize);
         for miss in inside {
             all += 1;
@@ -130,7 +143,7 @@ fn good(misses: &[Miss], [low, high]: [f64; 2]) -> Option<[f64; 2]> {
             start = bin + 1;
         }
     }
-    (!best.is_empty()).then(|| [edge(best.start), edge(best.end)])
+    (!best.is_empty()).then(|| (group, [edge(best.start), edge(best.end)]))
 }
 
 #[cfg(test)]
@@ -150,7 +163,7 @@ mod tests {
     fn interception_is_judged_by_the_exact_value() {
         let power = of("interception, power of 1 + R", 500);
         assert!(power.median.abs() < 0.005, "{}", power.median);
-        assert!(power.good.is_some_and(|[low, high]| low < 0.004 && high > 0.7), "{:?}", power.good);
+        assert!(power.good.is_some_and(|(_, [low, high])| low < 0.004 && high > 0.7), "{:?}", power.good);
         let small = of("interception, small particles", 500);
         assert!(small.median < -0.02 && small.largest < -0.2, "{} {}", small.median, small.largest);
         let fitted = of("interception, fitted", 500);

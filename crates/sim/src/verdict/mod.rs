@@ -10,7 +10,7 @@ mod design;
 mod judge;
 mod truth;
 
-pub use design::MainGroup;
+pub use design::Group;
 pub use judge::{Judged, Miss, VerdictFault, judge};
 
 /// A form is taken to hold where nine in ten points miss by no more.

@@ -1,0 +1,56 @@
+//! The verdict on closed forms, as Markdown.
+
+use moteweir_units::show;
+
+use super::table::{Align, Table};
+use crate::report::{JudgedForm, StatedRange, VerdictReport};
+
+/// The table of all forms, for a file.
+pub fn verdict(report: &VerdictReport) -> String {
+    let mut table = Table::new(&[
+        ("closed form", Align::Left),
+        ("equation", Align::Left),
+        ("claimed for", Align::Left),
+        ("median miss", Align::Right),
+        ("largest miss", Align::Right),
+        ("within 10 % for", Align::Left),
+    ]);
+    for form in &report.forms {
+        table.row([
+            format!("{} ({})", form.name, form.source),
+            format!("`{}`", form.equation),
+            range(&form.claimed),
+            miss(form.median_miss),
+            miss(form.largest_miss),
+            form.good.as_ref().map_or_else(|| "nowhere".to_owned(), range),
+        ]);
+    }
+    table.markdown()
+}
+
+/// Of a range of Peclet numbers 100 to 1e8: `Pe 100 to 1e8`.
+fn range(range: &StatedRange) -> String {
+    format!("{} {} to {}", range.symbol, show::number(range.low, 2), show::number(range.high, 2))
+}
+
+/// A miss in percent, or as a multiple where percent say nothing.
+fn miss(miss: f64) -> String {
+    if miss.abs() >= 10.0 {
+        return format!("{} times", show::number(1.0 + miss, 2));
+    }
+    let sign = if miss < 0.0 { "-" } else { "+" };
+    format!("{sign}{}", show::percent(miss.abs(), if miss.abs() < 0.1 { 1 } else { 2 }))
+}
+
+/// Forms by the share of the claimed points' median, best first: the sentence over the table.
+pub fn verdict_sentence(report: &VerdictReport) -> String {
+    let good = |form: &&JudgedForm| form.median_miss.abs() <= 0.05 && form.largest_miss.abs() <= 0.1;
+    let names: Vec<String> =
+        report.forms.iter().filter(good).map(|form| format!("\"{}\"", form.name)).collect();
+    format!(
+        "Of {} closed forms {} keep within a tenth of the solved cell over all the range that they are claimed for: {}.",
+        report.forms.len(),
+        names.len(),
+        names.join(", ")
+    )
+}
