@@ -2,6 +2,8 @@
 
 use moteweir_physics::cell::KuwabaraCell;
 
+use crate::drift::Drift;
+
 /// What could not be computed, and why.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum ConvectionError {
@@ -27,23 +29,6 @@ pub enum ConvectionError {
         /// The value given, over U.
         speed: f64,
     },
-}
-
-/// A steady drift of the particles through the air, symmetric about the axis of the cell.
-///
-/// Both drifts have no divergence: they compress the particles nowhere.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Drift {
-    /// Settling speed along the flow over U [-]; negative where particles settle against the flow.
-    pub settling: f64,
-    /// Speed N towards the fibre at its surface over U [-], falling with 1/r: a line charge that attracts a charged
-    /// particle; negative where it repels.
-    pub line_charge: f64,
-}
-
-impl Drift {
-    /// No drift.
-    pub const NONE: Self = Self { settling: 0.0, line_charge: 0.0 };
 }
 
 /// A particle that diffuses in the flow of a cell, by the numbers that its capture depends on.
@@ -75,10 +60,8 @@ impl Diffuser {
         if !(peclet > 0.0 && peclet.is_finite()) {
             return Err(ConvectionError::Peclet { peclet });
         }
-        for speed in [drift.settling, drift.line_charge] {
-            if !speed.is_finite() {
-                return Err(ConvectionError::Drift { speed });
-            }
+        if let Some(speed) = drift.not_finite() {
+            return Err(ConvectionError::Drift { speed });
         }
         Ok(Self { cell, interception, peclet, drift })
     }
@@ -109,11 +92,23 @@ impl Diffuser {
     }
 
     /// The stream function of the particles [U a], `u_r = (1/r) d psi/d theta`, `u_theta = -d psi/d r`, at the distance
-    /// `gap` from contact. Differences between corners are exact fluxes through the faces between them.
+    /// `gap` from contact, without what draws them straight to the fibre. Differences between corners are exact fluxes
+    /// through the faces between them.
     pub(super) fn stream(&self, gap: f64, theta: f64) -> f64 {
         let distance = self.interception + gap;
-        let radial = self.cell.stream_at_gap(distance) + self.drift.settling * (1.0 + distance);
-        radial * theta.sin() - self.drift.line_charge * theta
+        self.cell.stream_at_gap(distance) * theta.sin() + self.drift.stream(distance, theta)
+    }
+
+    /// What forces draw straight to the fibre through the whole circle at the distance `gap` from contact [U a], by the
+    /// radian.
+    pub(super) fn drawn_in(&self, gap: f64) -> f64 {
+        let distance = self.interception + gap;
+        (1.0 + distance) * self.drift.inward(distance)
+    }
+
+    /// Whether the upper half of the cell is the lower one's mirror image, so that one will do.
+    pub(super) fn is_symmetric(&self) -> bool {
+        self.drift.is_symmetric()
     }
 
     /// How thick the layer is in which particles diffuse to the fibre, in fibre radii.
@@ -127,9 +122,8 @@ impl Diffuser {
         let room = self.cell.largest_interception() - self.interception;
         let excess = |gap: f64| {
             let r = self.contact_radius() + gap;
-            let settling = self.drift.settling.abs();
-            let across = self.cell.stream(r) / r + settling + self.drift.line_charge.abs() / r;
-            let along = self.cell.stream_slope(r) + settling;
+            let [across, along] = self.drift.largest(self.interception + gap);
+            let (across, along) = (across + self.cell.stream(r) / r, along + self.cell.stream_slope(r));
             gap * (gap * along + across) - self.diffusivity()
         };
         if excess(room) < 0.0 {
@@ -182,7 +176,7 @@ mod tests {
         );
         assert_eq!(refused(0.1, 0.0, Drift::NONE), "the Peclet number 0 is not above 0 and finite");
         assert_eq!(
-            refused(0.1, 1.0, Drift { settling: f64::NAN, line_charge: 0.0 }),
+            refused(0.1, 1.0, Drift { settling: f64::NAN, ..Drift::NONE }),
             "the drift of NaN times the velocity of the air is not finite"
         );
     }

@@ -83,6 +83,7 @@ mod tests {
 
     use super::*;
     use crate::convection::Drift;
+    use crate::trajectory::inertialess_efficiency;
 
     fn cell(alpha: f64, fibre_knudsen: f64) -> KuwabaraCell {
         KuwabaraCell::new(Solidity::new(alpha).unwrap(), fibre_knudsen)
@@ -181,15 +182,49 @@ mod tests {
     #[test]
     fn drifts_are_caught_in_full() {
         for line_charge in [0.01, 0.1, 1.0] {
-            let got = solve(cell(0.05, 0.0), 0.0, 1e8, Drift { settling: 0.0, line_charge }).efficiency;
+            let got = solve(cell(0.05, 0.0), 0.0, 1e8, Drift { line_charge, ..Drift::NONE }).efficiency;
             close(&format!("N {line_charge}"), got / (PI * line_charge), 1.0, 1e-4);
         }
         let cell = cell(0.05, 0.0);
         for (interception, settling) in [(0.1, 0.05), (0.5, 0.3)] {
-            let got = solve(cell, interception, 1e10, Drift { settling, line_charge: 0.0 }).efficiency;
+            let got = solve(cell, interception, 1e10, Drift { settling, ..Drift::NONE }).efficiency;
             let exact = cell.stream_at_gap(interception) + settling * (1.0 + interception);
             close(&format!("R {interception}, G {settling}"), got / exact, 1.0, 1e-4);
         }
+    }
+
+    /// Forces that draw straight to the fibre and a dipole at a bearing, with hardly any diffusion, against paths of particles
+    /// without any. A dipole lets particles in on one side of the fibre: the whole cell is solved.
+    #[test]
+    fn forces_are_followed_as_paths_follow_them() {
+        let none = Drift::NONE;
+        for (interception, drift, tolerance) in [
+            (0.0, Drift { dipole_polarisation: 1e-3, ..none }, 4e-3),
+            (0.0, Drift { dipole_polarisation: 0.01, ..none }, 1e-3),
+            (0.1, Drift { dipole_polarisation: 0.1, ..none }, 2e-3),
+            (0.0, Drift { line_polarisation: 0.1, ..none }, 2e-3),
+            (0.1, Drift { image: 1e-4, ..none }, 4e-3),
+            (0.0, Drift { dipole_charge: 0.01, dipole_bearing: 1.0, ..none }, 2e-3),
+            (
+                0.1,
+                Drift { dipole_charge: 0.03, dipole_bearing: 2.5, dipole_polarisation: 0.02, ..none },
+                1e-2,
+            ),
+        ] {
+            let cell = cell(0.05, 0.0);
+            let got = solve(cell, interception, 1e6, drift);
+            let expected = inertialess_efficiency(cell, interception, drift, 1e-9).unwrap();
+            close(&format!("R {interception}, {drift:?}"), got.efficiency / expected, 1.0, tolerance);
+        }
+    }
+
+    /// The whole cell and its upper half give the same where both will do.
+    #[test]
+    fn half_a_cell_stands_for_the_whole() {
+        let half = Drift { dipole_charge: 0.1, dipole_polarisation: 0.05, ..Drift::NONE };
+        let whole = Drift { dipole_bearing: f64::MIN_POSITIVE, ..half };
+        let [half, whole] = [half, whole].map(|drift| solve(cell(0.05, 0.0), 0.1, 1e3, drift).efficiency);
+        close("whole", whole, half, 1e-10);
     }
 
     /// The stated grid error covers the distance to a grid twice as fine.

@@ -4,7 +4,8 @@ use std::f64::consts::PI;
 
 use super::carrier::Diffuser;
 
-/// Rings and sectors of a half cell, the upper one: the flow is symmetric about its axis.
+/// Rings and sectors of a half cell, the upper one, where the flow and the drifts are symmetric about its axis; of the
+/// whole cell where they are not.
 ///
 /// Both are images of an even grid under a smooth map, so that what is of second order there is so here.
 /// Radii are held as distances from contact, which keep their digits however thin the rings are.
@@ -16,10 +17,12 @@ pub(super) struct Grid {
     pub(super) bounds: Vec<f64>,
     /// Distances of the rings' middles from contact.
     pub(super) middles: Vec<f64>,
-    /// Angles between sectors, from 0 (behind the fibre) to pi (in front of it).
+    /// Angles between sectors, from 0 (behind the fibre) to pi (in front of it), or on to 2 pi.
     pub(super) angles: Vec<f64>,
     /// The sectors' middles.
     pub(super) bearings: Vec<f64>,
+    /// Whether the sectors go all round, so that the last borders on the first.
+    pub(super) all_round: bool,
 }
 
 impl Grid {
@@ -28,7 +31,8 @@ impl Grid {
     /// ```text
     /// y = l sinh(k x), 0 <= x <= 1: even within the layer's thickness l, in equal ratios beyond
     /// ```
-    /// Sectors are even; with a `wake` they are so within that angle behind the fibre and grow from there on.
+    /// Sectors are even; with a `wake` they are so within that angle behind the fibre and grow from there on. `sectors` is
+    /// how many there are in a half cell; a whole cell has twice as many, all even.
     pub(super) fn new(diffuser: &Diffuser, rings: usize, sectors: usize, wake: Option<f64>) -> Self {
         let room = diffuser.cell().largest_interception() - diffuser.interception();
         let layer = diffuser.layer_thickness();
@@ -39,11 +43,15 @@ impl Grid {
             }
             layer * (stretch * half_steps as f64 / (2 * rings) as f64).sinh()
         };
+        let all_round = !diffuser.is_symmetric();
+        let (sectors, round) = if all_round { (2 * sectors, 2.0 * PI) } else { (sectors, PI) };
         let angle = |half_steps: usize| {
             let share = half_steps as f64 / (2 * sectors) as f64;
             match wake {
-                Some(wake) if half_steps < 2 * sectors => wake * (share * (PI / wake).asinh()).sinh(),
-                _ => PI * share,
+                Some(wake) if half_steps < 2 * sectors && !all_round => {
+                    wake * (share * (PI / wake).asinh()).sinh()
+                }
+                _ => round * share,
             }
         };
         Self {
@@ -52,6 +60,7 @@ impl Grid {
             middles: (0..rings).map(|i| gap(2 * i + 1)).collect(),
             angles: (0..=sectors).map(|j| angle(2 * j)).collect(),
             bearings: (0..sectors).map(|j| angle(2 * j + 1)).collect(),
+            all_round,
         }
     }
 
@@ -61,6 +70,11 @@ impl Grid {
 
     pub(super) fn sectors(&self) -> usize {
         self.bearings.len()
+    }
+
+    /// How many faces between sectors a ring has.
+    pub(super) fn sides(&self) -> usize {
+        self.sectors() - usize::from(!self.all_round)
     }
 
     /// The number of a volume: sectors run fastest.

@@ -38,8 +38,10 @@ mod efficiency;
 mod grid;
 mod operator;
 
-pub use carrier::{ConvectionError, Diffuser, Drift};
+pub use carrier::{ConvectionError, Diffuser};
 pub use concentration::Concentration;
 pub use edge::EdgeCondition;
 pub use efficiency::{EdgeSpread, Estimate, Resolution, diffusive_efficiency, edge_spread};
 pub use operator::Fluxes;
+
+pub use crate::drift::Drift;

@@ -1,5 +1,7 @@
 //! The balance of every volume: what the air and the drifts carry and what diffuses through its four faces.
 
+use std::f64::consts::PI;
+
 use super::banded::Banded;
 use super::carrier::Diffuser;
 use super::edge::EdgeCondition;
@@ -13,7 +15,7 @@ pub(super) struct Balance<'a> {
     /// Carried outwards through the outer bound of each ring [U a], ring by ring; the first ring's inner bound, which
     /// takes all that touches it, needs none: the concentration there is 0.
     radial: Vec<f64>,
-    /// Carried towards larger angles through the faces between sectors; the axis carries nothing.
+    /// Carried towards larger angles through the faces between sectors; the axis of a half cell carries nothing.
     angular: Vec<f64>,
 }
 
@@ -23,11 +25,16 @@ impl<'a> Balance<'a> {
         let (bounds, angles) = (&grid.bounds, &grid.angles);
         let corners: Vec<Vec<f64>> =
             bounds.iter().map(|gap| angles.iter().map(|a| diffuser.stream(*gap, *a)).collect()).collect();
-        let radial = corners[1..].iter().flat_map(|ring| ring.windows(2).map(|c| c[1] - c[0])).collect();
-        let sectors = grid.sectors();
+        let mut radial = Vec::with_capacity(grid.rings() * grid.sectors());
+        for (gap, ring) in bounds.iter().zip(&corners).skip(1) {
+            let drawn_in = diffuser.drawn_in(*gap);
+            let faces = ring.windows(2).zip(angles.windows(2));
+            radial.extend(faces.map(|(psi, theta)| psi[1] - psi[0] - drawn_in * (theta[1] - theta[0])));
+        }
+        let sides = 1..=grid.sides();
         let angular = corners
             .windows(2)
-            .flat_map(|pair| (1..sectors).map(|j| pair[0][j] - pair[1][j]).collect::<Vec<f64>>())
+            .flat_map(|pair| sides.clone().map(|j| pair[0][j] - pair[1][j]).collect::<Vec<f64>>())
             .collect();
         Self { grid, diffusivity: diffuser.diffusivity(), edge, radial, angular }
     }
@@ -46,7 +53,7 @@ impl<'a> Balance<'a> {
                 if ring + 1 < self.grid.rings() {
                     self.add_outer_face(&mut matrix, ring, sector);
                 }
-                if sector + 1 < self.grid.sectors() {
+                if sector < self.grid.sides() {
                     self.add_side_face(&mut matrix, ring, sector);
                 }
             }
@@ -85,17 +92,23 @@ impl<'a> Balance<'a> {
     /// The face between a sector and the next: what is carried is extended from the two volumes it comes from.
     fn add_side_face(&self, matrix: &mut Banded, ring: usize, sector: usize) {
         let sectors = self.grid.sectors();
-        let (lower, upper) = (self.grid.number(ring, sector), self.grid.number(ring, sector + 1));
-        let step = self.grid.bearings[sector + 1] - self.grid.bearings[sector];
+        let next = (sector + 1) % sectors;
+        let (lower, upper) = (self.grid.number(ring, sector), self.grid.number(ring, next));
+        let round = if next == 0 { 2.0 * PI } else { 0.0 };
+        let step = self.grid.bearings[next] + round - self.grid.bearings[sector];
         let height = self.grid.logarithm(self.grid.bounds[ring], self.grid.bounds[ring + 1]);
         let conductance = self.diffusivity * height / step;
-        let carried = self.angular[ring * (sectors - 1) + sector];
-        // Beyond the axis lies the mirror image of the last sector.
+        let carried = self.angular[ring * self.grid.sides() + sector];
+        // Beyond the axis lies the mirror image of the last sector, or else the sector beyond it.
         let (near, far) = if carried < 0.0 {
-            (upper, if sector + 2 < sectors { upper + 1 } else { upper })
+            let beyond = if self.grid.all_round { (next + 1) % sectors } else { (next + 1).min(sectors - 1) };
+            (upper, beyond)
         } else {
-            (lower, if sector > 0 { lower - 1 } else { lower })
+            let beyond =
+                if self.grid.all_round { (sector + sectors - 1) % sectors } else { sector.saturating_sub(1) };
+            (lower, beyond)
         };
+        let far = self.grid.number(ring, far);
         for (from, weight) in
             [(lower, conductance), (upper, -conductance), (near, 1.5 * carried), (far, -0.5 * carried)]
         {
@@ -126,6 +139,7 @@ impl<'a> Balance<'a> {
 
     /// The balance of the whole half cell.
     pub(super) fn fluxes(&self, concentration: &[f64]) -> Fluxes {
+        let share = if self.grid.all_round { 0.5 } else { 1.0 };
         let mut totals = Fluxes { caught: 0.0, entering: 0.0, leaving: 0.0 };
         let last = self.grid.rings() - 1;
         for sector in 0..self.grid.sectors() {
@@ -134,11 +148,14 @@ impl<'a> Balance<'a> {
             let out = own * concentration[self.grid.number(last, sector)] + fixed;
             if out < 0.0 { totals.entering -= out } else { totals.leaving += out }
         }
+        for total in [&mut totals.caught, &mut totals.entering, &mut totals.leaving] {
+            *total *= share;
+        }
         totals
     }
 }
 
-/// The balance of a half cell, in U a and the concentration that enters.
+/// The balance of a half cell, or half that of a whole one, in U a and the concentration that enters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fluxes {
     /// What reaches the fibre.
@@ -156,8 +173,6 @@ fn bernoulli(x: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use std::f64::consts::PI;
-
     use moteweir_physics::cell::KuwabaraCell;
     use moteweir_units::Solidity;
 

@@ -102,8 +102,7 @@ mod tests {
     ) -> f64 {
         let groups = Groups { interception, stokes: 0.0, peclet, settling };
         let got = run(cell, groups, 1, histories);
-        let diffuser =
-            Diffuser::new(cell, interception, peclet, Drift { settling, line_charge: 0.0 }).unwrap();
+        let diffuser = Diffuser::new(cell, interception, peclet, Drift { settling, ..Drift::NONE }).unwrap();
         let expected = diffusive_efficiency(&diffuser, EdgeCondition::InflowFlux, Resolution::STANDARD);
         let z = (got.efficiency - expected.efficiency) / got.standard_error;
         println!("{cell:?} {groups:?}: {got:?}, expected {expected:?}, {z:.2} standard errors");

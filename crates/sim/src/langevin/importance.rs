@@ -67,7 +67,7 @@ impl Importance {
             shares: Vec::new(),
             level: 1.0,
         };
-        let drift = Drift { settling: groups.settling, line_charge: 0.0 };
+        let drift = Drift { settling: groups.settling, ..Drift::NONE };
         let peclet = groups.peclet.min(LARGEST_PECLET);
         if let Ok(diffuser) = Diffuser::new(particle.cell(), groups.interception, peclet, drift) {
             let wake = (4.0 * edge / peclet).sqrt() / edge;

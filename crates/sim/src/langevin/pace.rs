@@ -40,7 +40,7 @@ impl Pace {
         let groups = particle.groups();
         let (diffusivity, relaxation) = (particle.diffusivity(), particle.relaxation());
         let (carried, spread) = (CARRIED / fineness, SPREAD / fineness);
-        let drift = Drift { settling: groups.settling, line_charge: 0.0 };
+        let drift = Drift { settling: groups.settling, ..Drift::NONE };
         let layer = Diffuser::new(particle.cell(), groups.interception, groups.peclet, drift)
             .map_or(0.0, |diffuser| diffuser.layer_thickness());
         let nearest = (0.02 * layer).max(1e-4 * groups.interception);

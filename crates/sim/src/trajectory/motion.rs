@@ -33,6 +33,12 @@ pub enum TrajectoryError {
         /// The radius of the cell in fibre radii.
         edge: f64,
     },
+    /// A drift is not a finite number.
+    #[error("the drift of {speed} times the velocity of the air is not finite")]
+    Drift {
+        /// The value given, over U.
+        speed: f64,
+    },
     /// The integrator gave up: the particle is far too sluggish or far too quick for the steps it may take.
     #[error(
         "no answer within {steps} steps for Stokes number {stokes} and interception parameter {interception}"

@@ -5,8 +5,8 @@
 pub(super) type State = [f64; 4];
 
 /// A step: where it ends, and its error in units of the tolerance (a step is good at 1 or less).
-pub(super) struct Step {
-    pub(super) end: State,
+pub(super) struct Step<const N: usize> {
+    pub(super) end: [f64; N],
     pub(super) error: f64,
 }
 
@@ -113,13 +113,13 @@ const LESS_THREE: [(usize, f64); 3] = [
 ];
 
 /// Steps from `start`, where the rate is `first`, over the time `length`; `scale` is the tolerated error by component.
-pub(super) fn step(
-    rate: impl Fn(&State) -> State,
-    start: &State,
-    first: &State,
+pub(super) fn step<const N: usize>(
+    rate: impl Fn(&[f64; N]) -> [f64; N],
+    start: &[f64; N],
+    first: &[f64; N],
     length: f64,
-    scale: &State,
-) -> Step {
+    scale: &[f64; N],
+) -> Step<N> {
     let mut rates = [*first; 12];
     for (stage, terms) in STAGES.iter().enumerate() {
         let sum = weigh(&rates, terms);
@@ -129,17 +129,17 @@ pub(super) fn step(
     let fifth = weigh(&rates, &ERROR_FIVE);
     let third = weigh(&rates, &LESS_THREE);
     let (mut five, mut three) = (0.0, 0.0);
-    for i in 0..4 {
+    for i in 0..N {
         five += (fifth[i] / scale[i]).powi(2);
         three += ((sum[i] + third[i]) / scale[i]).powi(2);
     }
     let denominator = five + 0.01 * three;
-    let error = if denominator > 0.0 { length * five / (4.0 * denominator).sqrt() } else { 0.0 };
+    let error = if denominator == 0.0 { 0.0 } else { length * five / (N as f64 * denominator).sqrt() };
     Step { end: advance(start, &sum, length), error }
 }
 
-fn weigh(rates: &[State; 12], terms: &[(usize, f64)]) -> State {
-    let mut sum = [0.0; 4];
+fn weigh<const N: usize>(rates: &[[f64; N]; 12], terms: &[(usize, f64)]) -> [f64; N] {
+    let mut sum = [0.0; N];
     for &(stage, weight) in terms {
         for (total, rate) in sum.iter_mut().zip(&rates[stage]) {
             *total += weight * rate;
@@ -148,7 +148,7 @@ fn weigh(rates: &[State; 12], terms: &[(usize, f64)]) -> State {
     sum
 }
 
-fn advance(start: &State, rate: &State, length: f64) -> State {
+fn advance<const N: usize>(start: &[f64; N], rate: &[f64; N], length: f64) -> [f64; N] {
     std::array::from_fn(|i| start[i] + length * rate[i])
 }
 
