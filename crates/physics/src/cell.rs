@@ -93,6 +93,12 @@ impl KuwabaraCell {
         self.numerator(q, logarithm_and_excess(q).1) / (4.0 * self.slip_kuwabara * (1.0 + gap))
     }
 
+    /// f and f' at the distance `gap` = r - 1 from the fibre's surface, at the cost of one of them.
+    pub fn stream_and_slope_at_gap(&self, gap: f64) -> (f64, f64) {
+        let (over_radius, slope) = self.over_radius_and_slope(gap * (2.0 + gap));
+        (over_radius * (1.0 + gap), slope)
+    }
+
     /// The slope f'(r), in U.
     pub fn stream_slope(&self, r: f64) -> f64 {
         let q = (r - 1.0) * (r + 1.0);
@@ -250,6 +256,9 @@ mod tests {
             let step = 1e-5;
             let slope = (cell.stream(r + step) - cell.stream(r - step)) / (2.0 * step);
             close("f'", cell.stream_slope(r), slope, 1e-8);
+            let both = cell.stream_and_slope_at_gap(r - 1.0);
+            close("f of both", both.0, cell.stream(r), 1e-12);
+            close("f' of both", both.1, slope, 1e-8);
             let curvature = (cell.stream_slope(r + step) - cell.stream_slope(r - step)) / (2.0 * step);
             close("f''", cell.stream_curvature(r), curvature, 1e-8);
         }

@@ -117,6 +117,10 @@ reference!(
     CELL_TRAJECTORIES, "cell trajectories", "Limiting trajectories in Kuwabara's cell, solved and tabulated by this project", Derived
 );
 reference!(
+    /// Convective diffusion and limiting trajectories in Kuwabara's cell with slip, solved by this project.
+    RESOLVED_CELL, "resolved cell", "Convective diffusion and limiting trajectories in Kuwabara's cell with slip, solved, tabulated and joined by this project", Derived
+);
+reference!(
     /// Interception and settling joined on the surface of contact.
     CELL_GRAVITY, "cell flux", "Flux of flow and settling through the circle of contact in Kuwabara's cell", Derived
 );

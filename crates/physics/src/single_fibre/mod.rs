@@ -10,3 +10,4 @@ pub mod electrostatic;
 pub mod gravity;
 pub mod impaction;
 pub mod interception;
+pub mod resolved;

@@ -21,6 +21,13 @@ pub struct Increment {
 /// g and its slope over the Stokes axis at a node: uniform, fluid, slope uniform, slope fluid.
 type Node = [f32; 4];
 
+/// A place between nodes of the room axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct RoomPlace {
+    base: usize,
+    weights: [f64; 4],
+}
+
 /// The impaction table at one solidity.
 ///
 /// ```text
@@ -98,7 +105,41 @@ impl ImpactionSlice {
         ]
     }
 
-    /// What inertia adds to interception, without slip, at a Stokes number (over the fibre diameter) and an
+    /// The nodes of the Stokes axis, `ln(Stk/Stk_c)`.
+    pub(crate) fn stokes_nodes(&self) -> &[f64] {
+        &self.stokes
+    }
+
+    /// The shares of the cell's room at the nodes of the room axis.
+    pub(crate) fn room_nodes(&self) -> impl Iterator<Item = f64> {
+        let axis = self.room;
+        (0..axis.nodes).map(move |node| Axes::room_at(axis.at(node)))
+    }
+
+    /// Where a share of the cell's room, not below the smallest of the axis, lies between nodes.
+    pub(crate) fn room_place(&self, room: f64) -> RoomPlace {
+        let (base, weights) = self.room.weights(Axes::of_room(room));
+        RoomPlace { base, weights }
+    }
+
+    /// `ln(E/E_R)` by release at a node of the Stokes axis and a place of the room axis.
+    pub(crate) fn exponents_at(&self, stokes: usize, room: &RoomPlace) -> [f64; 2] {
+        let [uniform, fluid, ..] = self.weighed(stokes, room.base, room.weights);
+        [uniform, fluid]
+    }
+
+    /// A slice of the same nodes in another flow of the same solidity, from `ln(E/E_R)` there: by Stokes number, then
+    /// room, then release.
+    pub(crate) fn in_cell(&self, cell: KuwabaraCell, exponents: &[f64]) -> Self {
+        Self {
+            cell,
+            edge_slope: cell.stream_slope(cell.edge_radius()),
+            nodes: with_slopes(&self.stokes, exponents).into(),
+            ..self.clone()
+        }
+    }
+
+    /// What inertia adds to interception, without slip unless made so, at a Stokes number (over the fibre diameter) and an
     /// interception parameter `d_p/d_f`.
     pub fn increment(&self, stokes: f64, interception: f64) -> Increment {
         let room = interception / self.cell.largest_interception();
@@ -123,7 +164,8 @@ impl ImpactionSlice {
         if coordinate <= last {
             return self.in_room(room, |room| self.along_stokes(coordinate, room));
         }
-        let far = self.straight(interception).map(|efficiency| (efficiency / still).ln());
+        let far =
+            straight(&self.cell, self.edge_slope, interception).map(|efficiency| (efficiency / still).ln());
         let near = self.in_room(room, |room| self.at_stokes(self.stokes.len() - 1, room));
         let share = (last - coordinate).exp();
         [0, 1].map(|release| far[release] + (near[release] - far[release]) * share)
@@ -180,20 +222,24 @@ impl ImpactionSlice {
                 + arrive * right[release + 2]
         })
     }
+}
 
-    /// The efficiency of particles that fly straight on, by release.
-    ///
-    /// ```text
-    /// uniform 1 + R;  fluid (1 + R)/sqrt(f'(b)^2 + (1 - f'(b)^2) (1 + R)^2/b^2)
-    /// ```
-    /// The second from the straight line that leaves the edge with the velocity of the air there and touches the circle
-    /// of contact.
-    fn straight(&self, interception: f64) -> [f64; 2] {
-        let contact = 1.0 + interception;
-        let share = (contact / self.cell.edge_radius()).powi(2);
-        let slope = self.edge_slope * self.edge_slope;
-        [contact, contact / (slope + share * (1.0 - slope)).sqrt()]
-    }
+/// The efficiency of particles that fly straight on, by release.
+///
+/// ```text
+/// uniform 1 + R;  fluid (1 + R)/sqrt(f'(b)^2 + (1 - f'(b)^2) (1 + R)^2/b^2)
+/// ```
+/// The second from the straight line that leaves the edge with the velocity of the air there and touches the circle
+/// of contact.
+pub(crate) fn straight_on(cell: &KuwabaraCell, interception: f64) -> [f64; 2] {
+    straight(cell, cell.stream_slope(cell.edge_radius()), interception)
+}
+
+fn straight(cell: &KuwabaraCell, edge_slope: f64, interception: f64) -> [f64; 2] {
+    let contact = 1.0 + interception;
+    let share = (contact / cell.edge_radius()).powi(2);
+    let slope = edge_slope * edge_slope;
+    [contact, contact / (slope + share * (1.0 - slope)).sqrt()]
 }
 
 /// Pairs the values with their slopes over the Stokes axis.
@@ -295,7 +341,7 @@ mod tests {
                 let interception = room * slice.cell.largest_interception();
                 let still = slice.cell.stream_at_gap(interception);
                 let got = slice.increment(1e12, interception);
-                let [uniform, fluid] = slice.straight(interception);
+                let [uniform, fluid] = straight_on(&slice.cell, interception);
                 assert!((uniform - 1.0 - interception).abs() < 1e-12);
                 for (got, expected) in [(got.uniform, uniform), (got.fluid, fluid)] {
                     let total = still + got;
