@@ -6,6 +6,7 @@
 
 mod air;
 mod breathing;
+mod counting;
 mod diffusion;
 mod drag;
 mod electrostatic;
@@ -15,8 +16,10 @@ mod impaction;
 mod inhalation;
 mod interception;
 mod leak;
+mod leaking_masks;
 mod lee_liu;
 mod libraries;
+mod lot_scatter;
 mod measured;
 mod particle;
 mod tables;
