@@ -7,6 +7,7 @@ mod dependencies;
 mod examples;
 mod faults;
 mod help;
+mod measured;
 mod odd_files;
 mod options;
 mod prediction;

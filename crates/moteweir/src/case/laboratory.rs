@@ -3,12 +3,12 @@
 use moteweir_physics::aerosol::DiameterKind;
 use moteweir_units::{Flow, Length, Pressure, Time, Velocity};
 
+use super::ReadingKind;
 use super::bench::{Bench, Counter, CountsFile, Resistance, Room};
 use super::ledger::Ledger;
 use super::measured::Measured;
 use super::mixtures::{ChannelSetting, diameter};
 use super::specimen::{Specimen, Specimens};
-use super::{ReadingKind, facts::significant};
 use crate::bench::Readings;
 use crate::curves::Curve;
 use crate::doubt::Doubt;
@@ -237,7 +237,7 @@ fn unknown_edges(counts: &CountsFile, counter: &Counter, place: &Span, ledger: &
     unknown.sort_by(|a, b| a.to_m().total_cmp(&b.to_m()));
     unknown.dedup();
     for edge in unknown {
-        let size = format!("{} um", significant(edge.to_um()));
+        let size = format!("{} um", (edge.to_um() * 1e6).round() / 1e6);
         ledger.error(Fault::NoSuchEdge { size, file: counts.name.clone() }, place.clone());
     }
 }

@@ -172,11 +172,28 @@ fn curve(velocity: Velocity, model: &StackModel<'_>, surroundings: &Surroundings
     }
 }
 
+/// -ln P, kept off 0, where nothing is caught and a ratio means nothing.
+fn exponent(penetration: f64) -> f64 {
+    -penetration.clamp(f64::MIN_POSITIVE, 1.0 - 1e-12).ln()
+}
+
+/// The middle one; of an even number the mean of the two in the middle.
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let half = values.len() / 2;
+    if values.len() % 2 == 1 { values[half] } else { 0.5 * (values[half - 1] + values[half]) }
+}
+
 fn agreement(penetrations: &[ComparedPenetration], drops: &[ComparedPressureDrop]) -> Agreement {
     let judged: Vec<(f64, bool)> = if penetrations.is_empty() {
         drops.iter().map(|drop| (drop.residual_ln, drop.is_hit)).collect()
     } else {
         penetrations.iter().map(|point| (point.residual_ln, point.is_hit)).collect()
+    };
+    let ratios = if penetrations.is_empty() {
+        drops.iter().map(|drop| drop.model_pa / drop.measured_pa).collect()
+    } else {
+        penetrations.iter().map(|point| exponent(point.model) / exponent(point.measured)).collect()
     };
     let count = judged.len() as f64;
     let hits = judged.iter().filter(|(_, is_hit)| *is_hit).count();
@@ -186,6 +203,7 @@ fn agreement(penetrations: &[ComparedPenetration], drops: &[ComparedPressureDrop
     Agreement {
         hits,
         misses: judged.len() - hits,
+        median_ratio: median(ratios),
         mean_residual_ln: sum / count,
         root_mean_square_residual_ln: (squares / count).sqrt(),
         worst: largest.map_or(0, |(position, _)| position),

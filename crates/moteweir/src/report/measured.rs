@@ -107,7 +107,9 @@ pub struct Agreement {
     pub hits: usize,
     /// Measured values outside it.
     pub misses: usize,
-    /// Mean of the residuals: the bias.
+    /// Median of model over measured, of -ln P or of the pressure drop: which way the model errs, and how far.
+    pub median_ratio: f64,
+    /// Mean of the residuals.
     pub mean_residual_ln: f64,
     /// Root of the mean square of the residuals.
     pub root_mean_square_residual_ln: f64,

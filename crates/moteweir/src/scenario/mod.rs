@@ -130,13 +130,14 @@ impl Scenario {
     pub fn files(&self) -> Vec<Written<String>> {
         let measured = self.measured.iter().map(|measured| &measured.file);
         let counts = self.bench.iter().map(|bench| &bench.counts);
+        let mut named: Vec<&Written<String>> = measured.chain(counts).filter_map(Entry::stated).collect();
+        named.sort_by_key(|file| file.span.start);
         let mut files: Vec<Written<String>> = Vec::new();
-        for file in measured.chain(counts).filter_map(Entry::stated) {
+        for file in named {
             if !files.iter().any(|known| known.value == file.value) {
                 files.push(file.clone());
             }
         }
-        files.sort_by_key(|file| file.span.start);
         files
     }
 }

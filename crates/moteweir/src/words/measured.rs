@@ -1,6 +1,7 @@
 //! What laboratories measured beside the model, in words and as a table.
 
-use moteweir_units::show;
+use moteweir_units::Pressure;
+use moteweir_units::show::{self, Show};
 
 use super::closing::list;
 use super::prediction::{caught, caught_range, pressure, size, velocity};
@@ -8,8 +9,10 @@ use super::table::{Align, Table};
 use super::{WIDTH, wrapped};
 use crate::report::{ComparedPenetration, ComparedPressureDrop, MeasuredReport};
 
-/// A bias below this in ln P is smaller than laboratories differ among themselves (26 % of ln P expanded).
-const HARDLY_ANY_BIAS: f64 = 0.02;
+/// A ratio this near 1 is agreement: far nearer than laboratories come to one another (26 % of ln P, expanded).
+const HARDLY_ANY_BIAS: f64 = 0.05;
+/// Values outside the band that a sentence names.
+const MOST_NAMED: usize = 3;
 /// Rows of a table on a screen, misses apart.
 const MOST_ROWS: usize = 40;
 
@@ -20,29 +23,52 @@ pub(super) fn measured_sentence(report: &MeasuredReport) -> String {
     let values = if report.penetrations.is_empty() { "pressure drops" } else { "penetrations" };
     let layers = if report.layers == 1 { String::new() } else { format!("{} layers of ", report.layers) };
     format!(
-        "{} measured on {layers}\"{}\" ({}): the model's band holds {} of {all}. {} Largest residual: {}.",
+        "{} measured on {layers}\"{}\" ({}): the model's band holds {} of {all}{}. {} Largest residual: {}.",
         capital(values),
         report.specimen,
         report.file,
         a.hits,
+        outside(report),
         bias(report),
         worst(report),
     )
 }
 
-/// Which way the model errs on average.
-fn bias(report: &MeasuredReport) -> String {
-    let mean = report.agreement.mean_residual_ln;
-    let size = format!("{} in the logarithm", show::number(mean.abs(), 2));
-    match (report.penetrations.is_empty(), mean) {
-        (_, mean) if mean.abs() < HARDLY_ANY_BIAS => "On average the two agree.".to_owned(),
-        (false, mean) if mean > 0.0 => format!("On average more got through than the model says, by {size}."),
-        (false, _) => format!("On average less got through than the model says, by {size}."),
-        (true, mean) if mean > 0.0 => {
-            format!("On average it took more pressure than the model says, by {size}.")
-        }
-        (true, _) => format!("On average it took less pressure than the model says, by {size}."),
+/// Where the measured values outside the band lie; the first few of many.
+fn outside(report: &MeasuredReport) -> String {
+    let points = report.penetrations.iter().filter(|point| !point.is_hit);
+    let drops = report.pressure_drops.iter().filter(|drop| !drop.is_hit);
+    let mut places: Vec<String> = points
+        .map(|point| format!("{} at {}", size(point.diameter_m), velocity(point.face_velocity_m_per_s)))
+        .chain(drops.map(|drop| velocity(drop.face_velocity_m_per_s)))
+        .collect();
+    let more = places.len().saturating_sub(MOST_NAMED);
+    places.truncate(MOST_NAMED);
+    match (places.is_empty(), more) {
+        (true, _) => String::new(),
+        (false, 0) => format!("; outside it: {}", places.join(", ")),
+        (false, more) => format!("; outside it: {} and {more} more", places.join(", ")),
     }
+}
+
+/// Which way the model errs in the middle of all points, and how far.
+fn bias(report: &MeasuredReport) -> String {
+    let ratio = report.agreement.median_ratio;
+    let (what, more, less) = if report.penetrations.is_empty() {
+        (
+            "pressure drop",
+            "it takes less pressure than the model says",
+            "it takes more pressure than the model says",
+        )
+    } else {
+        ("-ln P", "less is caught than the model says", "more is caught than the model says")
+    };
+    let side = match ratio {
+        ratio if (ratio - 1.0).abs() < HARDLY_ANY_BIAS => "the two agree",
+        ratio if ratio > 1.0 => more,
+        _ => less,
+    };
+    format!("In the middle of all points the model's {what} is {ratio:.2} of the measured: {side}.")
 }
 
 /// The largest residual, with its place.
@@ -61,9 +87,9 @@ fn worst(report: &MeasuredReport) -> String {
     report.pressure_drops.get(worst).map_or_else(String::new, |drop| {
         format!(
             "{} at {} where the model says {} ({} in the logarithm)",
-            pressure(drop.measured_pa),
+            pascals(drop.measured_pa),
             velocity(drop.face_velocity_m_per_s),
-            pressure(drop.model_pa),
+            pascals(drop.model_pa),
             signed(drop.residual_ln),
         )
     })
@@ -126,7 +152,7 @@ fn penetrations_table(report: &MeasuredReport, most: usize) -> Table {
         ("model", Align::Right),
         ("(range)", Align::Left),
         ("ln P off by", Align::Right),
-        ("", Align::Left),
+        ("band", Align::Left),
     ]);
     let points = &report.penetrations;
     // Every how manyth row is shown where there are too many; misses always.
@@ -166,7 +192,7 @@ fn drops_table(report: &MeasuredReport) -> Table {
         ("model", Align::Right),
         ("(range)", Align::Left),
         ("ln off by", Align::Right),
-        ("", Align::Left),
+        ("band", Align::Left),
     ]);
     for drop in &report.pressure_drops {
         table.row(drop_row(drop));
@@ -177,9 +203,9 @@ fn drops_table(report: &MeasuredReport) -> Table {
 fn drop_row(drop: &ComparedPressureDrop) -> [String; 7] {
     [
         velocity(drop.face_velocity_m_per_s),
-        pressure(drop.measured_pa),
+        pascals(drop.measured_pa),
         drop.relative_uncertainty.map(|u| show::percent(u, 1)).unwrap_or_default(),
-        pressure(drop.model_pa),
+        pascals(drop.model_pa),
         format!(
             "({} to {})",
             pressure(drop.model_low_pa).trim_end_matches(" Pa"),
@@ -188,6 +214,11 @@ fn drop_row(drop: &ComparedPressureDrop) -> [String; 7] {
         signed(drop.residual_ln),
         verdict(drop.is_hit).to_owned(),
     ]
+}
+
+/// A pressure drop as finely as a manometer reads it.
+fn pascals(pa: f64) -> String {
+    Pressure::from_pa(pa).show(3)
 }
 
 const fn verdict(is_hit: bool) -> &'static str {

@@ -4,6 +4,7 @@ mod decisions;
 mod doubts;
 mod faults;
 mod hostile;
+mod laboratory;
 mod values;
 
 use crate::Shelf;
