@@ -49,7 +49,7 @@ pub fn binomial_interval(successes: u64, trials: u64, level: f64) -> Bounds {
 /// ```
 /// Without counts the low end is 0. An exposure that is not above 0 or a level outside 0 to 1 gives NaN.
 pub fn rate_interval(counted: Counted, level: f64) -> Bounds {
-    if !is_level(level) || !(counted.exposure > 0.0) {
+    if !(is_level(level) && is_exposure(counted.exposure)) {
         return Bounds { low: f64::NAN, estimate: f64::NAN, high: f64::NAN };
     }
     let (n, tail) = (counted.counts as f64, (1.0 - level) / 2.0);
@@ -68,7 +68,7 @@ pub fn rate_interval(counted: Counted, level: f64) -> Bounds {
 ///
 /// Checked by `tests/published/counting.rs`.
 pub fn ratio_interval(sample: Counted, open: Counted, level: f64) -> Bounds {
-    if !is_level(level) || !(sample.exposure > 0.0 && open.exposure > 0.0) {
+    if !(is_level(level) && is_exposure(sample.exposure) && is_exposure(open.exposure)) {
         return Bounds { low: f64::NAN, estimate: f64::NAN, high: f64::NAN };
     }
     let volumes = open.exposure / sample.exposure;
@@ -111,4 +111,8 @@ fn share(odds: f64) -> f64 {
 
 pub(crate) fn is_level(level: f64) -> bool {
     level > 0.0 && level < 1.0
+}
+
+fn is_exposure(exposure: f64) -> bool {
+    exposure > 0.0
 }

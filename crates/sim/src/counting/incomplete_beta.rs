@@ -112,7 +112,9 @@ mod tests {
             [(1e-3, 1e-3), (1.0, 1e9), (1e7, 3.0), (50_000.0, 50_001.0), (3.0, 999_998.0), (0.5, 0.5)]
         {
             // With the shapes 1e-3 the smaller tails lie below the least number above 0.
-            for p in [1e-6, 0.025, 0.3, 0.5, 0.975].into_iter().filter(|&p| a > 0.01 || p == 0.3) {
+            for p in
+                [1e-6, 0.025, 0.3, 0.5, 0.975].into_iter().filter(|&p| a > 0.01 || (0.2..0.4).contains(&p))
+            {
                 let x = inverse_incomplete_beta(a, b, p);
                 assert!((0.0..=1.0).contains(&x), "({a}, {b}, {p}): {x}");
                 // Where the answer is within a few bits of 0 or 1 the round trip cannot be better than the bits of x.

@@ -17,6 +17,7 @@ mod log_gamma;
 mod nuisance;
 mod plan;
 mod readings;
+mod simulated;
 mod spread_of_counts;
 mod tail;
 
@@ -33,3 +34,4 @@ pub use plan::{
     power_of_width, time_for_claim, time_for_difference, time_for_width,
 };
 pub use readings::{Assumptions, Reading, State};
+pub use simulated::simulated;

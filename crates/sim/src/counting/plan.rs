@@ -8,8 +8,10 @@ use super::error::CountingError;
 use super::exact::{odds_above, odds_below};
 use super::spread_of_counts::{SpreadOfCounts, weighed};
 
-/// Longest time that a plan is looked for in \[s\]: four months.
+/// Longest time that a plan is looked for in \[s\], four months, and most counts through: with a million, two
+/// penetrations that differ by a hundredth are far apart.
 const LONGEST: f64 = 1e7;
+const MOST_COUNTS: f64 = 1e6;
 /// Shortest \[s\].
 const SHORTEST: f64 = 1e-3;
 /// Halvings of the logarithm of the time.
@@ -88,18 +90,25 @@ impl Bench {
         SpreadOfCounts { mean, excess_variance: self.excess_variance() }
     }
 
-    /// Exact one-sided ends of a ratio of rates from counts that need not be whole, `exposures` being that of the second
-    /// over that of the first.
-    fn ends(&self, first: f64, second: f64, exposures: f64, tail: f64) -> (f64, f64) {
+    /// Exact one-sided lower end of a ratio of rates from counts that need not be whole, `exposures` being that of the
+    /// second over that of the first.
+    fn lower_end(&self, first: f64, second: f64, exposures: f64, tail: f64) -> f64 {
         let narrowing = |counts: f64| 1.0 / (1.0 + counts * self.excess_variance());
         let (of_first, of_second) = (narrowing(first), narrowing(second));
-        let (s, o) = (first * of_first, second * of_second);
-        let scale = exposures * of_second / of_first;
-        (odds_below(s, o, tail) * scale, odds_above(s, o, tail) * scale)
+        odds_below(first * of_first, second * of_second, tail) * exposures * of_second / of_first
+    }
+
+    /// The upper end likewise.
+    fn upper_end(&self, first: f64, second: f64, exposures: f64, tail: f64) -> f64 {
+        let narrowing = |counts: f64| 1.0 / (1.0 + counts * self.excess_variance());
+        let (of_first, of_second) = (narrowing(first), narrowing(second));
+        odds_above(first * of_first, second * of_second, tail) * exposures * of_second / of_first
     }
 
     fn wider_arm(&self, through: f64, open: f64, exposures: f64) -> f64 {
-        let (low, high) = self.ends(through, open, exposures, (1.0 - self.level) / 2.0);
+        let tail = (1.0 - self.level) / 2.0;
+        let low = self.lower_end(through, open, exposures, tail);
+        let high = self.upper_end(through, open, exposures, tail);
         let estimate = through / open * exposures;
         (high - estimate).max(estimate - low)
     }
@@ -136,7 +145,7 @@ pub fn power_of_width(bench: &Bench, penetration: f64, times: Times, wanted: f64
 pub fn power_of_claim(bench: &Bench, penetration: f64, times: Times, claimed: f64) -> f64 {
     let exposures = times.open_seconds / times.through_seconds;
     power(bench, penetration, times, |through, open| {
-        bench.ends(through, open, exposures, 1.0 - bench.level).1 <= claimed
+        bench.upper_end(through, open, exposures, 1.0 - bench.level) <= claimed
     })
 }
 
@@ -158,7 +167,7 @@ pub fn power_of_difference(
     if higher <= 0.0 {
         return 0.0;
     }
-    power(&scaled, lower / higher, times, |few, many| bench.ends(few, many, 1.0, tail).1 < 1.0)
+    power(&scaled, lower / higher, times, |few, many| bench.upper_end(few, many, 1.0, tail) < 1.0)
 }
 
 /// Sum over the counts with the room open of the probability that the counts through are low enough for an aim. `reached`
@@ -185,34 +194,30 @@ fn power(bench: &Bench, penetration: f64, times: Times, reached: impl Fn(f64, f6
 }
 
 /// The largest whole count for which a condition holds that holds up to some count; none where it does not hold at 0.
+/// The search opens in doubling steps about a start.
 fn largest_reaching(start: f64, farthest: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
-    if !holds(0.0) {
-        return None;
-    }
-    let (mut low, mut high) = (0.0, farthest + 1.0);
+    let (mut low, mut high) = (start.min(farthest), farthest + 1.0);
     let mut step = 1.0;
-    // A bracket about the start, in doubling steps.
-    if start > 0.0 && start < high {
-        if holds(start) {
-            low = start;
-            while low + step < high {
-                if holds(low + step) {
-                    low += step;
-                    step *= 2.0;
-                } else {
-                    high = low + step;
-                }
+    if holds(low) {
+        while low + step < high {
+            if !holds(low + step) {
+                high = low + step;
+                break;
             }
-        } else {
-            high = start;
-            while high - step > low {
-                if holds(high - step) {
-                    low = high - step;
-                } else {
-                    high -= step;
-                    step *= 2.0;
-                }
+            low += step;
+            step *= 2.0;
+        }
+    } else {
+        loop {
+            high = low;
+            if high <= 0.0 {
+                return None;
             }
+            low = (low - step).max(0.0);
+            if holds(low) {
+                break;
+            }
+            step *= 2.0;
         }
     }
     while high - low > 1.0 {
@@ -268,7 +273,7 @@ pub fn curve(bench: &Bench, penetration: f64, seconds: &[f64]) -> Vec<f64> {
 /// The shortest time, well split, after which the efficiency is known to plus or minus `wanted` with the assurance of the
 /// bench. None where no time suffices, as with a dispersion and few readings.
 pub fn time_for_width(bench: &Bench, penetration: f64, wanted: f64) -> Option<Planned> {
-    shortest(bench, |total| {
+    shortest(bench, penetration, |total| {
         let times = best_split(bench, penetration, total);
         (times, power_of_width(bench, penetration, times, wanted))
     })
@@ -277,7 +282,7 @@ pub fn time_for_width(bench: &Bench, penetration: f64, wanted: f64) -> Option<Pl
 /// The shortest time, well split, after which a penetration of at most `claimed` is shown with the assurance of the bench.
 /// None where no time suffices, as where the penetration is not below the claim.
 pub fn time_for_claim(bench: &Bench, penetration: f64, claimed: f64) -> Option<Planned> {
-    shortest(bench, |total| {
+    shortest(bench, penetration, |total| {
         let times = best_split(bench, penetration, total);
         (times, power_of_claim(bench, penetration, times, claimed))
     })
@@ -286,7 +291,7 @@ pub fn time_for_claim(bench: &Bench, penetration: f64, claimed: f64) -> Option<P
 /// The shortest time through each of two specimens after which they are told apart with the assurance of the bench. None
 /// where no time suffices. The plan's open time is 0.
 pub fn time_for_difference(bench: &Bench, penetration_a: f64, penetration_b: f64) -> Option<Planned> {
-    shortest(bench, |total| {
+    shortest(bench, penetration_a.max(penetration_b), |total| {
         let times = Times { open_seconds: 0.0, through_seconds: total };
         (times, power_of_difference(bench, penetration_a, penetration_b, total))
     })
@@ -294,20 +299,21 @@ pub fn time_for_difference(bench: &Bench, penetration_a: f64, penetration_b: f64
 
 /// Bisection of the logarithm of the time. The power rises with small steps back, as counts are whole; what is found has
 /// the power that is stated with it.
-fn shortest(bench: &Bench, plan: impl Fn(f64) -> (Times, f64)) -> Option<Planned> {
+fn shortest(bench: &Bench, penetration: f64, plan: impl Fn(f64) -> (Times, f64)) -> Option<Planned> {
+    let longest = LONGEST.min(2.0 * MOST_COUNTS / (bench.open_rate * penetration.max(1e-9)));
     let planned = |total: f64| {
         let (times, power) = plan(total);
         (power >= bench.assurance).then_some(Planned { times, power })
     };
-    let mut total = (10.0 / bench.open_rate).clamp(SHORTEST, LONGEST);
+    let mut total = (10.0 / bench.open_rate).max(SHORTEST);
     let mut found = planned(total);
     let (mut low, mut high) = (SHORTEST, total);
     while found.is_none() {
-        if total >= LONGEST {
+        if total >= longest {
             return None;
         }
         low = total;
-        total = (total * 4.0).min(LONGEST);
+        total = (total * 4.0).min(longest);
         high = total;
         found = planned(total);
     }

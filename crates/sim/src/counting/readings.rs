@@ -45,8 +45,10 @@ pub struct Assumptions {
 }
 
 impl Assumptions {
-    /// The stated ones: readings vary by 0 to 30 %, and the room changes by a factor below 1.8 in 19 of 20 sessions.
-    pub const STATED: Self = Self { dispersion_scale: 0.15, drift_scale: 0.3 };
+    /// The stated ones: readings vary by up to 50 %, half of all benches by less than 17 %, and the room changes by a factor
+    /// below 1.8 in 19 of 20 sessions. With a narrower dispersion intervals of two or three readings that vary by 15 % cover
+    /// less than they state: with a scale of 0.15 about 93 % instead of 95 %.
+    pub const STATED: Self = Self { dispersion_scale: 0.25, drift_scale: 0.3 };
 
     pub(crate) fn check(&self) -> Result<(), CountingError> {
         for value in [self.dispersion_scale, self.drift_scale] {

@@ -59,7 +59,9 @@ pub(crate) fn weighed(spread: SpreadOfCounts) -> Vec<(f64, f64)> {
         at += stride;
     }
     let total: f64 = points.iter().map(|(_, weight)| weight).sum();
-    points.iter_mut().for_each(|(_, weight)| *weight /= total);
+    for (_, weight) in &mut points {
+        *weight /= total;
+    }
     points
 }
 
