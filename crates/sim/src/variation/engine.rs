@@ -1,12 +1,13 @@
 //! Draws of whole stacks into quantiles.
 
 use std::ops::{ControlFlow, Range};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use moteweir_physics::layer::Layer;
 use moteweir_physics::stack::Stack;
 use moteweir_units::Length;
 
-use super::kernel::{Kernel, LogPenetrations, Scratch};
+use super::kernel::{Cloths, Kernel, LogPenetrations, Scratch};
 use super::question::{DrawnStack, Layout, Question, Sampler, VariationError, WorstSearch};
 use super::unevenness::{Arrangement, Spots};
 use super::worst::{self, Worst};
@@ -37,11 +38,7 @@ pub fn vary(
     watch: impl FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Variation, VariationError> {
     question.check()?;
-    let layout = question.layout(sampler.extras());
-    let plan = Plan { quantities: layout.len(), targets: sampler.targets(), draws };
-    let drawing = Drawing::new(question);
-    let outcome = quantile::run(&plan, |indices, rows| drawing.rows(sampler, indices, rows), watch)?;
-    Ok(Variation { outcome, layout })
+    Drawing::new(question).vary(sampler, draws, watch)
 }
 
 /// A question made ready, for draws one by one: what [`vary`] runs, and designs of sensitivity as well.
@@ -50,6 +47,8 @@ pub struct Drawing<'a> {
     question: &'a Question,
     kernel: Kernel,
     ln_curve: Vec<f64>,
+    /// What threads work with, between draws: a bench remembers layers, which are worked out alike on any.
+    benches: Mutex<Vec<Bench>>,
 }
 
 /// One place of the stack as it was in the draw before.
@@ -75,21 +74,48 @@ struct Bench {
 impl<'a> Drawing<'a> {
     /// Makes a question ready. It has to be one that [`vary`] would take.
     pub fn new(question: &'a Question) -> Self {
-        let sizes: Vec<Length> = question.curve.iter().chain(&question.further).copied().collect();
-        Self {
-            question,
-            kernel: Kernel::new(&question.setting, question.face_velocity, &sizes, &question.kind),
-            ln_curve: question.curve.iter().map(|size| libm::log(size.to_m())).collect(),
-        }
+        let sizes = sizes(question);
+        Self::on(question, Kernel::new(&question.setting, question.face_velocity, &sizes, &question.kind))
+    }
+
+    /// As [`Drawing::new`], with lattices of woven cloths that questions at other velocities share.
+    pub fn with_cloths(question: &'a Question, cloths: &Arc<Cloths>) -> Self {
+        let Question { setting, face_velocity, kind, .. } = question;
+        let sizes = sizes(question);
+        Self::on(question, Kernel::with_cloths(setting, *face_velocity, &sizes, kind, cloths))
+    }
+
+    fn on(question: &'a Question, kernel: Kernel) -> Self {
+        let ln_curve = question.curve.iter().map(|size| libm::log(size.to_m())).collect();
+        Self { question, kernel, ln_curve, benches: Mutex::default() }
+    }
+
+    /// As [`vary`].
+    ///
+    /// # Errors
+    /// As [`vary`].
+    pub fn vary(
+        &self,
+        sampler: &impl Sampler,
+        draws: Draws,
+        watch: impl FnMut(Progress) -> ControlFlow<()>,
+    ) -> Result<Variation, VariationError> {
+        self.question.check()?;
+        let layout = self.question.layout(sampler.extras());
+        let plan = Plan { quantities: layout.len(), targets: sampler.targets(), draws };
+        let outcome = quantile::run(&plan, |indices, rows| self.rows(sampler, indices, rows), watch)?;
+        Ok(Variation { outcome, layout })
     }
 
     /// Draws the stacks of a range of indices and writes a row for each: the quantities of [`Layout`], then the targets.
     pub fn rows(&self, sampler: &impl Sampler, indices: Range<u64>, rows: &mut [f64]) {
         let width = self.question.layout(sampler.extras()).len() + sampler.targets();
-        let mut bench = self.bench();
+        let free = self.benches.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let mut bench = free.unwrap_or_else(|| self.bench());
         for (index, row) in indices.zip(rows.chunks_exact_mut(width)) {
             self.row(sampler, index, &mut bench, row);
         }
+        self.benches.lock().unwrap_or_else(PoisonError::into_inner).push(bench);
     }
 
     fn bench(&self) -> Bench {
@@ -133,7 +159,7 @@ impl<'a> Drawing<'a> {
         sampler.judge(index, &stack, &mut quantities[layout.extra(0)..], held);
     }
 
-    /// Works out the layer at a place, unless it is the one of the draw before.
+    /// Works out the layer at a place, unless it is the one of the draw before, or that of a place upstream.
     fn learn(&self, place: usize, bench: &mut Bench) {
         let Bench { scratch, layers, known, .. } = bench;
         let layer = &layers[place].0;
@@ -144,7 +170,15 @@ impl<'a> Drawing<'a> {
             let logarithms = self.kernel.empty();
             known.push(Known { layer: layer.clone(), logarithms, pressure_drop: 0.0 });
         }
-        let known = &mut known[place];
+        let (upstream, here) = known.split_at_mut(place);
+        let known = &mut here[0];
+        if let Some(same) = upstream.iter().find(|known| known.layer == *layer) {
+            known.layer.clone_from(layer);
+            known.logarithms.clear();
+            known.logarithms.add(&same.logarithms, 1.0);
+            known.pressure_drop = same.pressure_drop;
+            return;
+        }
         known.layer.clone_from(layer);
         known.pressure_drop = layer.pressure_drop(&self.question.setting, self.question.face_velocity).value;
         if self.question.arrangement == Arrangement::Apart {
@@ -202,6 +236,10 @@ impl<'a> Drawing<'a> {
         };
         Worst { diameter_m: exact.diameter.to_m(), penetration }
     }
+}
+
+fn sizes(question: &Question) -> Vec<Length> {
+    question.curve.iter().chain(&question.further).copied().collect()
 }
 
 /// Coefficient of variation of a layer's local basis weight; a fabric's two paths are its own unevenness.

@@ -5,16 +5,21 @@
 //! compiled for AVX-512, for AVX2 and for any machine, and chosen when the program runs. No loop fuses a multiplication
 //! with an addition, so that all three give the same bits. Impaction comes from a [`lattice`] that fills as draws need
 //! it; that interpolation is the only approximation ([`LARGEST_MISS`]). Spreads of fibre diameters and charge states go
-//! the same way, one fibre and one state after the other; weaves are asked of `moteweir_physics` itself.
+//! the same way, one fibre and one state after the other. Weaves read their fibres from a lattice as well ([`Cloths`]);
+//! where it has no answer `moteweir_physics` itself is asked.
 
 mod capture;
 mod channels;
 mod charge;
+mod cloths;
 mod fibre;
 mod lattice;
 mod sizes;
 #[cfg(test)]
 mod tests;
+mod weave;
+
+use std::sync::Arc;
 
 use moteweir_physics::closure::fibre_length_per_volume;
 use moteweir_physics::layer::{Layer, Setting};
@@ -28,13 +33,18 @@ use multiversion::multiversion;
 use self::capture::Widths;
 use self::channels::Channels;
 use self::charge::{Action, ChargeTables, Joined};
+pub use self::cloths::Cloths;
 use self::fibre::{Array, Fibre, Surroundings};
 use self::lattice::{Lattice, Solidities};
 use self::sizes::Sizes;
+use self::weave::{Room, WovenChannels};
 use super::elementary::{exp, ln_1p};
 
 /// A spread of fibre diameters this small is one diameter.
 const ONE_SIZE: f64 = 1.0 + 1e-6;
+
+/// Fibres that make less than this share of a web's exponent are left out.
+const NEGLIGIBLE_SHARE: f64 = 1e-5;
 
 /// Most by which the exponent of a web's penetration law differs from that of `PreparedWeb`, relative to it, for
 /// particles that take less than [`NEARLY_FULL`] of the room that the cell has for them.
@@ -49,6 +59,13 @@ pub const LARGEST_MISS_IN_FULL_CELLS: f64 = 5e-4;
 /// Share of its room above which a particle is said to fill the cell nearly.
 pub const NEARLY_FULL: f64 = 0.9;
 
+/// Most by which the penetration of a woven cloth differs from that of `PreparedWeave`, as a share of all particles that
+/// come to it.
+///
+/// Largest miss seen over 450 random cloths and 41 sizes 2.3e-3, at the steep rise of inertia; 99 in 100 miss by less than
+/// 5e-4, half of them by less than 1e-7; asserted by the tests beside it.
+pub const CLOTHS_LARGEST_MISS: f64 = 4e-3;
+
 /// Everything that draws of stacks at one face velocity share.
 #[derive(Debug)]
 pub struct Kernel {
@@ -61,6 +78,7 @@ pub struct Kernel {
     channels: Channels,
     charge: ChargeTables,
     lattice: Lattice,
+    woven: Option<WovenChannels>,
 }
 
 /// What all fibres of a web share.
@@ -79,6 +97,7 @@ pub struct Scratch {
     uncharged: Vec<f64>,
     exponents: Vec<f64>,
     penetrations: Vec<f64>,
+    woven: Room,
 }
 
 /// ln of the penetration of each size and charge state, of the layers added so far.
@@ -114,6 +133,19 @@ impl LogPenetrations {
 impl Kernel {
     /// Makes ready for particles of any number of sizes, in any order. The face velocity must be positive.
     pub fn new(setting: &Setting, face_velocity: Velocity, sizes: &[Length], kind: &ParticleKind) -> Self {
+        let cloths = Arc::new(Cloths::new(setting, sizes, kind));
+        Self::with_cloths(setting, face_velocity, sizes, kind, &cloths)
+    }
+
+    /// As [`Kernel::new`], with lattices of woven cloths that kernels of other velocities share: what they read does not
+    /// depend on who asks first. Lattices of another setting, or without one of the sizes, are not used.
+    pub fn with_cloths(
+        setting: &Setting,
+        face_velocity: Velocity,
+        sizes: &[Length],
+        kind: &ParticleKind,
+        cloths: &Arc<Cloths>,
+    ) -> Self {
         let air = &setting.air;
         let (sizes, places) = Sizes::new(sizes, kind.density, air, face_velocity, setting.direction);
         let surroundings = Surroundings {
@@ -121,11 +153,13 @@ impl Kernel {
             face_velocity: face_velocity.to_m_per_s(),
             mean_free_path: air.mean_free_path().to_m(),
         };
+        let channels = Channels::new(&sizes.particles, kind, air);
         Self {
             setting: *setting,
             face_velocity,
             surroundings,
-            channels: Channels::new(&sizes.particles, kind, air),
+            woven: WovenChannels::new(cloths, setting, &sizes.particles, &channels),
+            channels,
             charge: ChargeTables::new(&sizes.particles, air),
             lattice: Lattice::new(surroundings),
             sizes,
@@ -152,6 +186,7 @@ impl Kernel {
             uncharged: vec![0.0; n],
             exponents: vec![0.0; self.channels.len],
             penetrations: vec![0.0; n],
+            woven: Room::default(),
         }
     }
 
@@ -164,7 +199,7 @@ impl Kernel {
     pub fn add_layer(&self, layer: &Layer, times: f64, sum: &mut LogPenetrations, scratch: &mut Scratch) {
         match layer {
             Layer::Web(web) => self.add_web(web, times, sum, scratch),
-            Layer::Weave(weave) => self.add_weave(weave, times, sum),
+            Layer::Weave(weave) => self.add_weave(weave, times, sum, scratch),
         }
     }
 
@@ -204,7 +239,7 @@ impl Kernel {
                     *out = -exponent;
                 }
             }
-            Layer::Weave(weave) => self.add_weave(weave, 1.0, out),
+            Layer::Weave(weave) => self.add_weave(weave, 1.0, out, scratch),
         }
     }
 
@@ -265,7 +300,13 @@ impl Kernel {
         scratch.exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
         let clearing = clearing(web, &prepared.array, mean_square);
+        let median = web.fibres.median();
         for (diameter, share) in web.fibres.quadrature() {
+            // The tails: fine fibres clear less than (median/d)^2 as much as the median, coarse ones less than d/median.
+            let ratio = diameter / median;
+            if share * ratio.max(1.0 / (ratio * ratio)) < NEGLIGIBLE_SHARE {
+                continue;
+            }
             let fibre = self.widths(prepared, diameter.to_m(), scratch);
             if self.feels_charge(web) {
                 self.add_charged(web, &prepared.array, &fibre, share * clearing, scratch);
@@ -296,7 +337,17 @@ impl Kernel {
         }
     }
 
-    fn add_weave(&self, weave: &Weave, times: f64, sum: &mut LogPenetrations) {
+    fn add_weave(&self, weave: &Weave, times: f64, sum: &mut LogPenetrations, scratch: &mut Scratch) {
+        let surroundings = (&self.setting, self.face_velocity, &self.sizes.particles[..]);
+        let read =
+            |woven: &WovenChannels| woven.add(weave, surroundings, times, &mut sum.0, &mut scratch.woven);
+        if !self.woven.as_ref().is_some_and(read) {
+            self.add_weave_by_physics(weave, times, sum);
+        }
+    }
+
+    /// The physics itself: where a lattice has no answer, and what the lattice is tested against.
+    fn add_weave_by_physics(&self, weave: &Weave, times: f64, sum: &mut LogPenetrations) {
         let prepared = Layer::Weave(weave.clone()).prepare(&self.setting, self.face_velocity);
         for (size, (particle, states)) in self.sizes.particles.iter().zip(&self.channels.states).enumerate() {
             for (state, p) in prepared.penetrations(particle, states).into_iter().enumerate() {
