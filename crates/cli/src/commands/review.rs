@@ -21,7 +21,7 @@ use crate::show_problems::{Source, case_of};
 /// Width of a PNG in pixels: twice that of the figure on a page, for print.
 const PNG_WIDTH: u32 = 1440;
 /// Draws of whole stacks in a review where the scenario names no number; `vary` makes as many as its tolerance needs.
-const DRAWS: u64 = 1000;
+const DRAWS: u64 = 500;
 
 pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failure> {
     let source = Source::read(&arguments.file)?;

@@ -42,6 +42,16 @@ pub enum Goal {
     },
 }
 
+impl Goal {
+    /// `efficiency` or `pressure_drop`.
+    pub const fn about(&self) -> &'static str {
+        match self {
+            Self::Efficiency { .. } => "efficiency",
+            Self::PressureDrop { .. } => "pressure_drop",
+        }
+    }
+}
+
 /// Particles among which an efficiency counts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Among {

@@ -345,6 +345,8 @@ fn warnings(case: &Case, models: &[StackModel<'_>], measured: &[MeasuredModel<'_
             text: w.file.as_ref().map_or_else(|| w.message(), |file| format!("{file}: {}", w.message())),
         })
         .collect();
+    let twice = crate::vary::uneven_twice(case, false);
+    all.extend(twice.map(|text| WarningReport { kind: "uneven_twice".to_owned(), text }));
     let mut remarks = Remarks::default();
     for model in models {
         for remark in &model.remarks {

@@ -25,8 +25,8 @@ pub use review::FORMAT as REVIEW_FORMAT;
 pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};
 pub use variation::FORMAT as VARIATION_FORMAT;
 pub use variation::{
-    Band, HowMany, HowManyStep, QuantileCurves, Quantiles, SensitivityReport, TargetReport, VariationReport,
-    VariedStack,
+    Band, HowMany, HowManyStep, IfTouching, QuantileCurves, Quantiles, SensitivityReport, TargetReport,
+    VariationReport, VariedStack,
 };
 pub use wear::FORMAT as WEAR_FORMAT;
 pub use wear::{BestLayers, BreathCourse, InwardLeakage, PressureLimit, WearReport, WornLayers};

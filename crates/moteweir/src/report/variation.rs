@@ -53,8 +53,26 @@ pub struct VariedStack {
     pub mpps_quality_factor_per_pa: Quantiles,
     /// How likely each target holds.
     pub targets: Vec<TargetReport>,
+    /// Where two layers or more are uneven: what changes if they touch; all else is of layers apart, between which the
+    /// flow evens out.
+    pub if_touching: Option<IfTouching>,
     /// Which quantity leaves how much open.
     pub sensitivity: Vec<SensitivityReport>,
+}
+
+/// Medians of uneven layers that touch, their thick spots meeting by chance, beside those of the same draws apart.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct IfTouching {
+    /// How many draws of each.
+    pub draws: u64,
+    /// Penetration at the worst size, apart.
+    pub mpps_penetration_apart: f64,
+    /// Penetration at the worst size, touching.
+    pub mpps_penetration: f64,
+    /// Pressure drop apart.
+    pub pressure_drop_apart_pa: f64,
+    /// Pressure drop touching.
+    pub pressure_drop_pa: f64,
 }
 
 /// Quantiles of a number, with the Monte Carlo standard error of the median.
@@ -98,6 +116,8 @@ pub struct QuantileCurves {
 pub struct TargetReport {
     /// The target in words.
     pub text: String,
+    /// `efficiency` or `pressure_drop`.
+    pub about: &'static str,
     /// Share of draws in which it holds.
     pub probability: f64,
     /// Monte Carlo standard error of the share.
@@ -128,6 +148,8 @@ pub struct SensitivityReport {
 pub struct HowMany {
     /// The material.
     pub material: String,
+    /// The fixed layers round it, each named once.
+    pub between: Vec<String>,
     /// Draws behind the bands.
     pub draws: u64,
     /// The aerosol of interest, where there is one.
@@ -142,12 +164,18 @@ pub struct HowMany {
     pub most_breathable_probability: Option<f64>,
     /// The number after which a layer more buys less than asked.
     pub last_worthwhile: u32,
+    /// The smaller of the two, and at least one: what to sew if nothing leaked.
+    pub advised: u32,
     /// One entry a number of layers.
     pub steps: Vec<HowManyStep>,
+    /// Which quantity leaves how much open at the advised number.
+    pub sensitivity: Vec<SensitivityReport>,
+    /// What to do to know the leak of the face better, where something about it is not known.
+    pub leak_measure: Option<&'static str>,
 }
 
 /// A number of layers inside the fixed ones.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct HowManyStep {
     /// How many.
     pub layers: u32,
@@ -167,6 +195,10 @@ pub struct HowManyStep {
     pub pressure_at_light_work_pa: Band,
     /// At heavy work.
     pub pressure_at_heavy_work_pa: Band,
+    /// Share of draws that stay under the resistance limit, where one is stated.
+    pub under_limit_probability: Option<f64>,
+    /// How likely each target holds that names no stack.
+    pub targets: Vec<TargetReport>,
 }
 
 /// A number at the central values, and between which values 95 % of draws lie.

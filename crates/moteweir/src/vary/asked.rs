@@ -6,10 +6,12 @@ use moteweir_units::{Length, Velocity};
 
 use crate::case::{Among, Case, Goal, Target};
 use crate::draws::{Realiser, Slot};
-use crate::predict::Surroundings;
+use crate::predict::{Surroundings, peak};
 
 /// Nodes of an average in a draw: neighbours of the aerosol's own nodes taken together.
-const NODES: usize = 16;
+const NODES: usize = 14;
+/// Where only the worst size is asked of a curve, every third size of it will do: a parabola finds the maximum.
+const EVERY: usize = 3;
 
 /// The question of a stack at one face velocity, and its goals.
 #[derive(Debug)]
@@ -56,6 +58,38 @@ impl Asked {
         Self { question, goals, names: targets.iter().map(|t| t.text.clone()).collect() }
     }
 
+    /// The same question with no more sizes than the numbers of [`Asked::measure_names`] need: what a design asks ten
+    /// thousand times. The further sizes keep their places.
+    pub(super) fn brief(&self) -> Question {
+        let asks_worst = self.goals.is_empty() || self.goals.iter().any(|g| g.goal.is_about_the_worst());
+        let curve = &self.question.curve;
+        let brief = if asks_worst { every_third(curve) } else { curve.iter().copied().take(2).collect() };
+        Question { curve: brief, ..self.question.clone() }
+    }
+
+    /// As [`Asked::brief`], with the worst size in any case.
+    pub(super) fn brief_with_worst(&self) -> Question {
+        Question { curve: every_third(&self.question.curve), ..self.question.clone() }
+    }
+
+    /// All sizes, those of the curve first.
+    pub(super) fn sizes(&self) -> Vec<Length> {
+        self.question.curve.iter().chain(&self.question.further).copied().collect()
+    }
+
+    /// Whether a goal holds for penetrations that begin with those at [`Asked::sizes`].
+    pub(super) fn holds(&self, goal: usize, through: &[f64], pressure_drop: impl FnOnce() -> f64) -> bool {
+        let goal = &self.goals[goal];
+        let (curve, further) = through.split_at(self.question.curve.len());
+        match goal.goal {
+            Goal::PressureDrop { at_most } => pressure_drop() <= at_most.to_pa(),
+            Goal::Efficiency { at_least, among: Among::Worst } => {
+                1.0 - peak(&self.question.curve, curve).1 >= at_least
+            }
+            Goal::Efficiency { at_least, .. } => 1.0 - goal.averaged(further) >= at_least,
+        }
+    }
+
     /// What the sensitivity is asked of: the number of each target; where there are none, the efficiency at the worst
     /// size and the pressure drop.
     pub(super) fn measure_names(&self) -> Vec<String> {
@@ -91,12 +125,23 @@ impl Asked {
     }
 }
 
+impl Goal {
+    const fn is_about_the_worst(&self) -> bool {
+        matches!(self, Self::Efficiency { among: Among::Worst, .. })
+    }
+}
+
 impl GoalAt {
     fn through(&self, stack: &DrawnStack<'_>, among: Among) -> f64 {
         if among == Among::Worst {
             return stack.worst.penetration;
         }
-        self.weights.iter().zip(&stack.further[self.first..]).map(|(w, p)| w * p).sum()
+        self.averaged(stack.further)
+    }
+
+    /// The average over the goal's own among the further sizes.
+    fn averaged(&self, further: &[f64]) -> f64 {
+        self.weights.iter().zip(&further[self.first..]).map(|(w, p)| w * p).sum()
     }
 }
 
@@ -175,6 +220,13 @@ pub(crate) fn few(nodes: &[(Length, f64)]) -> Vec<(Length, f64)> {
             (weight > 0.0).then(|| (Length::from_m(mean.exp()), weight))
         })
         .collect()
+}
+
+/// Every third size of a curve, and its last.
+fn every_third(curve: &[Length]) -> Vec<Length> {
+    let last = curve.len().saturating_sub(1);
+    let kept = |i: usize| i.is_multiple_of(EVERY) || i == last;
+    curve.iter().enumerate().filter(|(i, _)| kept(*i)).map(|(_, size)| *size).collect()
 }
 
 fn log_exponent(penetration: f64) -> f64 {

@@ -1,16 +1,20 @@
 //! Many draws of whole stacks: how far the answer spreads, whether targets hold, and what to measure next.
 
 mod asked;
+mod contact;
 mod how_many;
 mod sensitive;
 
 pub(crate) use asked::few;
+pub(crate) use contact::uneven_twice;
 
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 use moteweir_sim::quantile::{Draws, Ending, Progress, Sketch, Tolerance, Wanted};
-use moteweir_sim::variation::{self, Layout, Variation, VariationError};
-use moteweir_units::Velocity;
+use moteweir_sim::variation::kernel::Cloths;
+use moteweir_sim::variation::{Drawing, Layout, Variation, VariationError};
+use moteweir_units::{Length, Velocity};
 
 use crate::case::{Case, Target};
 use crate::draws::{Realiser, Slot};
@@ -22,11 +26,13 @@ use crate::report::{
 use asked::{Asked, Judged};
 
 /// Sizes of the quantile curves: enough to draw them and to find their maximum by a parabola.
-const SIZES: usize = 41;
+const SIZES: usize = 33;
 /// Draws at the most where a tolerance decides.
 const MOST_DRAWS: u64 = 1_000_000;
 /// Draws in a batch.
 const BATCH: u64 = 1000;
+/// How a run that was broken off is called in a report.
+const INTERRUPTED: &str = "interrupted";
 
 /// Why a case cannot be drawn.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -64,40 +70,41 @@ pub fn vary(
     let surroundings = Surroundings::of_case(case, SIZES);
     let realiser = Realiser::new(case, surroundings.closure(), surroundings.air());
     let seed = options.seed.unwrap_or(case.vary.seed);
+    let run = Run {
+        case,
+        options,
+        realiser: &realiser,
+        cloths: Arc::new(Cloths::new(
+            &surroundings.headline(),
+            &every_size(case, &surroundings),
+            surroundings.kind(),
+        )),
+        surroundings: &surroundings,
+        seed,
+    };
     let mut stacks = Vec::new();
     let mut pulled = false;
     'all: for (position, stack) in case.stacks.iter().enumerate() {
         for velocity in velocities(case, position) {
-            let targets: Vec<&Target> = case
-                .targets
-                .iter()
-                .filter(|t| t.stacks.contains(&position) && t.face_velocity == velocity)
-                .collect();
-            let asked = Asked::new(case, &surroundings, velocity, &targets);
-            let sampler = Judged { asked: &asked, layers: &stack.layers, realiser: &realiser, seed };
-            let layout = asked.question.layout(0);
-            let draws = draws(case, options, layout);
-            let found = variation::vary(&asked.question, &sampler, draws, |p| watch(&stack.name, p))?;
-            pulled |= pulls_any(&realiser, &stack.layers, seed);
-            let interrupted = found.outcome.ending == Ending::Interrupted;
-            let sensitivity = if interrupted {
-                Vec::new()
-            } else {
-                sensitive::of(case, &asked, &realiser, &stack.layers, seed)
-            };
-            stacks.push(VariedStack {
-                name: stack.name.clone(),
-                closure: surroundings.closure().name(),
-                face_velocity_m_per_s: velocity.to_m_per_s(),
-                sensitivity,
-                ..varied(&found, &asked, &targets)
-            });
+            let varied = run.stack(position, velocity, |p| watch(&stack.name, p))?;
+            let interrupted = varied.ending == INTERRUPTED;
+            stacks.push(varied);
             if interrupted {
                 break 'all;
             }
         }
+        pulled |= pulls_any(&realiser, &stack.layers, seed);
     }
-    let how_many = how_many::how_many(case, &surroundings, &realiser, seed, options.draws);
+    let asking = how_many::Asking {
+        case,
+        surroundings: &surroundings,
+        realiser: &realiser,
+        cloths: &run.cloths,
+        seed,
+        draws: options.draws,
+    };
+    let interrupted = stacks.last().is_some_and(|s| s.ending == INTERRUPTED);
+    let how_many = if interrupted { None } else { how_many::how_many(&asking) };
     Ok(VariationReport {
         format: VARIATION_FORMAT,
         title: case.title.clone(),
@@ -107,6 +114,59 @@ pub fn vary(
         warnings: warnings(case, pulled),
         assumed: report::assumed(case),
     })
+}
+
+/// What all stacks of a run share.
+struct Run<'a> {
+    case: &'a Case,
+    options: VaryOptions,
+    surroundings: &'a Surroundings,
+    realiser: &'a Realiser<'a>,
+    cloths: Arc<Cloths>,
+    seed: u64,
+}
+
+impl Run<'_> {
+    fn stack(
+        &self,
+        position: usize,
+        velocity: Velocity,
+        watch: impl FnMut(Progress) -> ControlFlow<()>,
+    ) -> Result<VariedStack, VaryFault> {
+        let Self { case, realiser, seed, surroundings, .. } = *self;
+        let stack = &case.stacks[position];
+        let targets: Vec<&Target> = case
+            .targets
+            .iter()
+            .filter(|t| t.stacks.contains(&position) && t.face_velocity == velocity)
+            .collect();
+        let asked = Asked::new(case, surroundings, velocity, &targets);
+        let sampler = Judged { asked: &asked, layers: &stack.layers, realiser, seed };
+        let draws = draws(case, self.options, asked.question.layout(0));
+        let found = Drawing::with_cloths(&asked.question, &self.cloths).vary(&sampler, draws, watch)?;
+        let interrupted = found.outcome.ending == Ending::Interrupted;
+        let sensitivity = if interrupted {
+            Vec::new()
+        } else {
+            sensitive::of(case, &asked, realiser, &stack.layers, seed, found.outcome.drawn)
+        };
+        Ok(VariedStack {
+            name: stack.name.clone(),
+            closure: surroundings.closure().name(),
+            face_velocity_m_per_s: velocity.to_m_per_s(),
+            if_touching: contact::if_touching(case, &sampler, found.outcome.drawn),
+            sensitivity,
+            ..varied(&found, &asked, &targets)
+        })
+    }
+}
+
+/// Every size that a run asks about, so that all of it shares the lattices of its cloths.
+fn every_size(case: &Case, surroundings: &Surroundings) -> Vec<Length> {
+    let targets: Vec<&Target> = case.targets.iter().collect();
+    let mut sizes = Asked::new(case, surroundings, case.usage.flow / case.usage.area, &targets).sizes();
+    sizes.extend(how_many::sizes(case, surroundings));
+    sizes
 }
 
 /// The velocity of use, then those of the stack's targets, each once.
@@ -160,7 +220,7 @@ fn varied(found: &Variation, asked: &Asked, targets: &[&Target]) -> VariedStack 
             Ending::Counted => "counted",
             Ending::Reached => "reached",
             Ending::Exhausted => "exhausted",
-            Ending::Interrupted => "interrupted",
+            Ending::Interrupted => INTERRUPTED,
         },
         diameter_m: sizes.iter().map(|d| d.to_m()).collect(),
         penetration,
@@ -175,11 +235,13 @@ fn varied(found: &Variation, asked: &Asked, targets: &[&Target]) -> VariedStack 
                 let estimate = held.estimate();
                 TargetReport {
                     text: target.text.clone(),
+                    about: target.goal.about(),
                     probability: estimate.map_or(f64::NAN, |e| e.value),
                     standard_error: estimate.map_or(f64::NAN, |e| e.standard_error),
                 }
             })
             .collect(),
+        if_touching: None,
         sensitivity: Vec::new(),
     }
 }
@@ -204,6 +266,9 @@ fn warnings(case: &Case, pulled: bool) -> Vec<WarningReport> {
         .iter()
         .map(|w| WarningReport { kind: "scenario".to_owned(), text: w.message() })
         .collect();
+    if let Some(text) = uneven_twice(case, true) {
+        warnings.push(WarningReport { kind: "uneven_twice".to_owned(), text });
+    }
     if pulled {
         warnings.push(WarningReport {
             kind: "pulled".to_owned(),

@@ -1,6 +1,6 @@
 //! Which quantity leaves how much open: first-order and total sensitivity indices by quantity.
 
-use moteweir_sim::sensitivity::{Design, sensitivity};
+use moteweir_sim::sensitivity::{Design, Sensitivity, sensitivity};
 use moteweir_sim::variation::Drawing;
 use std::ops::ControlFlow;
 
@@ -9,8 +9,10 @@ use crate::case::{Case, Input};
 use crate::draws::{Realiser, Slot, slots_of_stack};
 use crate::report::SensitivityReport;
 
-/// Points of the quasi-random design in each replicate.
-const POINTS: u32 = 128;
+/// Points of the quasi-random design in each replicate, where there are many draws, and where there are few.
+const POINTS: [u32; 2] = [128, 64];
+/// So many draws are few.
+const FEW_DRAWS: u64 = 1000;
 /// Replicates, whose scatter is the standard error.
 const REPLICATES: u32 = 4;
 /// A quantity whose total index is below this is not worth a row.
@@ -42,8 +44,37 @@ pub(super) fn of(
     realiser: &Realiser<'_>,
     layers: &[usize],
     seed: u64,
+    draws: u64,
 ) -> Vec<SensitivityReport> {
     let slots = slots_of_stack(case, layers);
+    let (quantities, groups) = grouped(&slots);
+    if quantities.is_empty() {
+        return Vec::new();
+    }
+    let names = asked.measure_names();
+    let design = Design {
+        inputs: slots.len(),
+        outputs: names.len(),
+        groups,
+        points: POINTS[usize::from(draws <= FEW_DRAWS)],
+        replicates: REPLICATES,
+        seed,
+    };
+    let question = asked.brief();
+    let drawing = Drawing::new(&question);
+    let first = question.layout(0).len();
+    let model = |numbers: &[f64], measures: &mut [f64]| {
+        let number = |slot: Slot| slots.iter().position(|known| *known == slot).map_or(0.5, |at| numbers[at]);
+        let mut row = vec![0.0; first + measures.len()];
+        drawing.rows(&Measured { asked, layers, realiser, number }, 0..1, &mut row);
+        measures.copy_from_slice(&row[first..]);
+    };
+    let Ok(found) = sensitivity(&design, model, |_, _| ControlFlow::Continue(())) else { return Vec::new() };
+    ranked(case, &names, &quantities, &found)
+}
+
+/// The quantities behind slots, and the positions of the slots of each.
+fn grouped(slots: &[Slot]) -> (Vec<Quantity>, Vec<Vec<usize>>) {
     let mut quantities: Vec<Quantity> = Vec::new();
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for (i, slot) in slots.iter().enumerate() {
@@ -55,27 +86,16 @@ pub(super) fn of(
             groups.push(vec![i]);
         }
     }
-    if quantities.is_empty() {
-        return Vec::new();
-    }
-    let names = asked.measure_names();
-    let design = Design {
-        inputs: slots.len(),
-        outputs: names.len(),
-        groups,
-        points: POINTS,
-        replicates: REPLICATES,
-        seed,
-    };
-    let drawing = Drawing::new(&asked.question);
-    let first = asked.question.layout(0).len();
-    let model = |numbers: &[f64], measures: &mut [f64]| {
-        let number = |slot: Slot| slots.iter().position(|known| *known == slot).map_or(0.5, |at| numbers[at]);
-        let mut row = vec![0.0; first + measures.len()];
-        drawing.rows(&Measured { asked, layers, realiser, number }, 0..1, &mut row);
-        measures.copy_from_slice(&row[first..]);
-    };
-    let Ok(found) = sensitivity(&design, model, |_, _| ControlFlow::Continue(())) else { return Vec::new() };
+    (quantities, groups)
+}
+
+/// The rows of each number, the largest total first.
+fn ranked(
+    case: &Case,
+    names: &[String],
+    quantities: &[Quantity],
+    found: &Sensitivity,
+) -> Vec<SensitivityReport> {
     let mut rows = Vec::new();
     for (name, output) in names.iter().zip(&found.outputs) {
         let mut of_this: Vec<SensitivityReport> = quantities

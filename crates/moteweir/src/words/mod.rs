@@ -1,5 +1,6 @@
 //! Results as sentences and tables for people: words first, then numbers, then cautions, each said once.
 
+mod answer;
 mod assumed;
 mod closing;
 mod effort;

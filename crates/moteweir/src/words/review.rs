@@ -2,6 +2,7 @@
 
 use moteweir_units::show;
 
+use super::answer::answer;
 use super::assumed::assumed_table;
 use super::effort::RESPIRATOR_LIMIT_PA;
 use super::measured::{measured_chapter, measured_sentence};
@@ -9,13 +10,16 @@ use super::prediction::{
     UNTITLED, caught, caught_range, comparison, hazards, heading, is_breath, lead, pressure, size, velocity,
 };
 use super::table::{Align, Table};
-use super::vary::{layers_sentence, sentences};
+use super::vary::{breath_table, layers_sentence, layers_table as question_table, sentences};
 use super::wear::wear_sentences;
 use super::{CAUTION, WIDTH, wrapped};
 use crate::report::{LayerSweep, Review, VariationReport, WearReport};
 
 /// A layer more is worth its breath while it takes at least this share of what still gets through at the worst size.
 const WORTH_ANOTHER_LAYER: f64 = 0.05;
+
+/// What each of the five sentences is about.
+const ANSWERS: [&str; 5] = ["How many", "How sure", "In breath", "The limit", "Next"];
 
 /// What a review adds to its predictions where the scenario has the inputs: draws of whole stacks, a leaking face.
 #[derive(Clone, Copy, Debug, Default)]
@@ -46,12 +50,19 @@ pub fn review(review: &Review, decisions: Decisions<'_>, figures: &[(String, Str
     let p = &review.prediction;
     let title = if p.title == UNTITLED { "Review" } else { &p.title };
     let mut parts = vec![format!("# {title}")];
+    parts.extend(answer(decisions).map(|five| {
+        let lines = ANSWERS.iter().zip(&five).map(|(what, text)| format!("- **{what}.** {text}"));
+        lines.collect::<Vec<_>>().join("\n")
+    }));
     parts.extend(comparison(p));
     parts.extend(p.stacks.iter().map(lead));
     let decided = decisions.sentences();
     if !decided.is_empty() {
         parts.push("## How many, and how sure".to_owned());
         parts.extend(decided);
+    }
+    if let Some(asked) = decisions.varied.and_then(|varied| varied.how_many.as_ref()) {
+        parts.extend([question_table(asked).markdown(), breath_table(asked).markdown()]);
     }
     parts.extend(measured_chapter(&p.measured));
     parts.push("## What another layer buys".to_owned());
@@ -81,9 +92,18 @@ pub fn review(review: &Review, decisions: Decisions<'_>, figures: &[(String, Str
 pub fn review_screen(review: &Review, decisions: Decisions<'_>) -> String {
     let plain = |text: String| wrapped(&text.replace("**", ""), "", WIDTH);
     let mut parts = heading(&review.prediction);
+    let answer = answer(decisions);
+    let has_answer = answer.is_some();
+    if let Some(five) = answer {
+        let lines = five.iter().map(|text| wrapped(&format!("- {text}"), "", WIDTH)).collect::<Vec<_>>();
+        let below_title = usize::from(review.prediction.title != UNTITLED).min(parts.len());
+        parts.insert(below_title, lines.join("\n"));
+    }
     parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
     parts.extend(review.prediction.measured.iter().map(measured_sentence).map(plain));
-    parts.extend(decisions.sentences().into_iter().map(plain));
+    if !has_answer {
+        parts.extend(decisions.sentences().into_iter().map(plain));
+    }
     parts.extend(review.layers.iter().map(|sweep| plain(advice(sweep, breathes(review)))));
     parts.push(wrapped(CAUTION, "", WIDTH));
     parts.join("\n\n")

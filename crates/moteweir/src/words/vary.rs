@@ -6,7 +6,7 @@ use super::closing::closing;
 use super::prediction::{caught, caught_range, pressure, size, velocity};
 use super::table::{Align, Table};
 use super::{WIDTH, wrapped};
-use crate::report::{HowMany, Quantiles, VariationReport, VariedStack};
+use crate::report::{HowMany, IfTouching, Quantiles, VariationReport, VariedStack};
 
 /// Rows for each target and stack; the JSON has them all.
 const ROWS_A_TARGET: u32 = 4;
@@ -20,8 +20,12 @@ pub fn vary(report: &VariationReport) -> String {
     if let Some(how_many) = &report.how_many {
         parts.push(wrapped(&layers_sentence(how_many), "", WIDTH));
         parts.push(layers_table(how_many).plain());
+        parts.push(breath_table(how_many).plain());
     }
     parts.push(table(report).plain());
+    if report.stacks.iter().any(|s| s.if_touching.is_some()) {
+        parts.push(touching_table(report).plain());
+    }
     if report.stacks.iter().any(|s| !s.targets.is_empty()) {
         parts.push(targets(report).plain());
     }
@@ -54,6 +58,7 @@ pub(super) fn sentences(stack: &VariedStack) -> String {
         let held = share(target.probability, target.standard_error);
         text.push_str(&[" The target \"", &target.text, "\" holds in ", &held, " of draws."].concat());
     }
+    text += &stack.if_touching.as_ref().map_or_else(String::new, touching);
     if let Some(sentence) = what_next(stack) {
         text += &sentence;
     }
@@ -63,6 +68,19 @@ pub(super) fn sentences(stack: &VariedStack) -> String {
         text += " The draws ran out before the tolerance was reached.";
     }
     text
+}
+
+/// What uneven layers do that touch.
+fn touching(if_touching: &IfTouching) -> String {
+    let t = if_touching;
+    format!(
+        " All this is of layers apart, between which the flow evens out; if they touch, thick and thin spots meet by \
+         chance, and half the time more than {} is caught instead of {}, at {} instead of {}.",
+        caught(t.mpps_penetration),
+        caught(t.mpps_penetration_apart),
+        pressure(t.pressure_drop_pa),
+        pressure(t.pressure_drop_apart_pa),
+    )
 }
 
 /// How many layers, in a sentence.
@@ -86,35 +104,42 @@ pub(super) fn layers_sentence(how_many: &HowMany) -> String {
     text
 }
 
-fn layers_table(how_many: &HowMany) -> Table {
-    let mut table = Table::new(&[
-        ("layers", Align::Right),
-        ("caught at worst", Align::Right),
-        ("95 % of draws", Align::Left),
-        ("at 0.3 um", Align::Right),
-        ("at 1 um", Align::Right),
-        (how_many.aerosol.as_deref().unwrap_or("aerosol"), Align::Right),
-        ("in use", Align::Right),
-        ("95 % of draws", Align::Left),
-        ("at rest", Align::Right),
-        ("light work", Align::Right),
-        ("heavy work", Align::Right),
-    ]);
+/// What each number of layers stops, and how surely it reaches the targets that name no stack.
+pub(super) fn layers_table(how_many: &HowMany) -> Table {
+    let targets: Vec<&str> =
+        how_many.steps.first().map_or_else(Vec::new, |s| s.targets.iter().map(|t| t.text.as_str()).collect());
+    let aerosol = how_many.aerosol.as_deref();
+    let heads =
+        ["layers", "caught at worst", "at 0.3 um", "at 1 um"].into_iter().chain(aerosol).chain(targets);
+    let columns: Vec<(&str, Align)> = heads.map(|head| (head, Align::Right)).collect();
+    let mut table = Table::new(&columns);
     for s in &how_many.steps {
-        let dp = &s.pressure_drop_pa;
-        table.row([
-            s.layers.to_string(),
-            caught(s.mpps_penetration.central),
-            caught_range(s.mpps_penetration.q025, s.mpps_penetration.q975),
-            caught(s.penetration_300_nm.central),
-            caught(s.penetration_1_um.central),
-            s.aerosol_penetration.map_or_else(String::new, |a| caught(a.central)),
-            pressure(dp.central),
-            format!("{} to {}", show::number(dp.q025, 2), pressure(dp.q975)),
-            pressure(s.pressure_at_rest_pa.central),
-            pressure(s.pressure_at_light_work_pa.central),
-            pressure(s.pressure_at_heavy_work_pa.central),
-        ]);
+        let bands = [Some(&s.mpps_penetration), Some(&s.penetration_300_nm), Some(&s.penetration_1_um)]
+            .into_iter()
+            .chain([s.aerosol_penetration.as_ref()])
+            .flatten()
+            .map(|b| format!("{} ({})", caught(b.central), caught_range(b.q025, b.q975)));
+        let held = s.targets.iter().map(|t| share(t.probability, t.standard_error));
+        table.row(std::iter::once(s.layers.to_string()).chain(bands).chain(held));
+    }
+    table
+}
+
+/// What each number of layers costs in breath.
+pub(super) fn breath_table(how_many: &HowMany) -> Table {
+    let heads = ["layers", "in use", "at rest", "light work", "heavy work"];
+    let mut table = Table::new(&heads.map(|head| (head, Align::Right)));
+    for s in &how_many.steps {
+        let bands = [
+            &s.pressure_drop_pa,
+            &s.pressure_at_rest_pa,
+            &s.pressure_at_light_work_pa,
+            &s.pressure_at_heavy_work_pa,
+        ];
+        let cells = bands.map(|b| {
+            format!("{} ({} to {})", pressure(b.central), show::number(b.q025, 2), show::number(b.q975, 2))
+        });
+        table.row(std::iter::once(s.layers.to_string()).chain(cells));
     }
     table
 }
@@ -185,6 +210,30 @@ fn table(report: &VariationReport) -> Table {
             pressure(dp.q50),
             format!("{} to {}", show::number(dp.q025, 2), pressure(dp.q975)),
             s.draws.to_string(),
+        ]);
+    }
+    table
+}
+
+/// Uneven layers apart and touching.
+fn touching_table(report: &VariationReport) -> Table {
+    let mut table = Table::new(&[
+        ("medians", Align::Left),
+        ("face velocity", Align::Right),
+        ("caught, apart", Align::Right),
+        ("touching", Align::Right),
+        ("pressure drop, apart", Align::Right),
+        ("touching", Align::Right),
+    ]);
+    for s in &report.stacks {
+        let Some(t) = &s.if_touching else { continue };
+        table.row([
+            s.name.clone(),
+            velocity(s.face_velocity_m_per_s),
+            caught(t.mpps_penetration_apart),
+            caught(t.mpps_penetration),
+            pressure(t.pressure_drop_apart_pa),
+            pressure(t.pressure_drop_pa),
         ]);
     }
     table
