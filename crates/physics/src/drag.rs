@@ -74,7 +74,7 @@ pub fn fan_slip_ratio(alpha: f64, fibre_knudsen: f64) -> f64 {
 /// ```text
 /// dp = f(alpha) mu U0 t/d_rms^2 <slip ratio>
 /// ```
-/// The closure chooses the law: [`davies`] with [`Closure::LeeLiu`], [`kuwabara`] with [`Closure::KuwabaraCell`].
+/// The closure chooses the law: [`davies`] with [`Closure::LeeLiu`], [`kuwabara`] with [`Closure::KuwabaraCell`] and [`Closure::Resolved`].
 /// Slip is averaged over the fibres; the fan's ratio is the band's other end, in full from a fibre Knudsen number of
 /// 0.15 on, not at all up to 0.05.
 /// A spread of diameters takes the root mean square; the cube-root mean is the band's low end, 15 % lower at GSD 1.5,
@@ -90,7 +90,7 @@ pub fn pressure_drop(
     let alpha = solidity.fraction();
     let law = match closure {
         Closure::LeeLiu => davies(alpha),
-        Closure::KuwabaraCell => kuwabara(alpha),
+        Closure::KuwabaraCell | Closure::Resolved => kuwabara(alpha),
     };
     let d = fibres.root_mean_square();
     let no_slip = law * air.viscosity().to_pa_s() * face_velocity.to_m_per_s() * thickness.to_m()

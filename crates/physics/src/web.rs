@@ -83,15 +83,16 @@ impl Web {
         slices: &ImpactionSlices,
     ) -> PreparedWeb {
         let slice = slices.at(self.solidity);
-        let fibre = |fibre_diameter: Length| {
-            let surroundings = FibreSurroundings {
-                solidity: self.solidity,
-                fibre_diameter,
-                face_velocity,
-                direction,
-                electret: self.electret,
-            };
-            PreparedFibre::with_impaction(closure, air, surroundings, slice.clone())
+        let surroundings = |fibre_diameter: Length| FibreSurroundings {
+            solidity: self.solidity,
+            fibre_diameter,
+            face_velocity,
+            direction,
+            electret: self.electret,
+        };
+        let law = PreparedFibre::electret_law(closure, &surroundings(self.fibres.median()));
+        let fibre = |diameter: Length| {
+            PreparedFibre::with_tables(closure, air, surroundings(diameter), slice.clone(), law.clone())
         };
         let mean_square = self.fibres.root_mean_square().to_m().powi(2);
         PreparedWeb {

@@ -92,11 +92,11 @@ pub(super) fn model(written: &ModelAsWritten, ledger: &mut Ledger<'_>) -> ModelC
     let closure = closure_named(ledger.choice(&written.closure, &K::CLOSURE));
     let mut compare = match &written.compare {
         Entry::Stated(names) => names.value.iter().map(|name| closure_named(name.value)).collect(),
-        Entry::Broken(_) => Closure::ALL.to_vec(),
+        Entry::Broken(_) => Closure::USUALLY_COMPARED.to_vec(),
         Entry::Absent => {
-            let all = Closure::ALL.map(Closure::name).join(", ");
-            ledger.assume(None, K::COMPARE.name, all, Origin::Default);
-            Closure::ALL.to_vec()
+            let usual = Closure::USUALLY_COMPARED.map(Closure::name).join(", ");
+            ledger.assume(None, K::COMPARE.name, usual, Origin::Default);
+            Closure::USUALLY_COMPARED.to_vec()
         }
     };
     compare.retain({

@@ -24,6 +24,9 @@ pub(super) fn of(case: &Case) -> Vec<String> {
     if has_weave || uses(Closure::KuwabaraCell) {
         used.extend([refs::KUWABARA_1959, refs::PICH_1966, refs::STECHKINA_FUCHS_1966, refs::STECHKINA_1969]);
     }
+    if uses(Closure::Resolved) {
+        used.extend([refs::RESOLVED_CELL, refs::KUWABARA_1959, refs::PICH_1966]);
+    }
     if webs().any(|w| matches!(w.fibre, FibreFacts::FromReading { .. })) {
         used.push(refs::DAVIES_1953);
     }

@@ -12,6 +12,21 @@ pub(super) enum ChargeAction {
     Electret { coulomb_of_one: f64, polarisation: Estimate, shift: SolidityShift },
     /// A neutral fibre: parameter of the image of one elementary charge.
     Image { of_one: f64 },
+    /// Any fibre in the solved cell.
+    Solved(SolvedForces),
+}
+
+/// What draws a particle with one elementary charge to a fibre in the solved cell, and what it is joined with.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct SolvedForces {
+    /// Parameter of the Coulomb force; 0 at a neutral fibre.
+    pub(super) coulomb_of_one: f64,
+    /// Parameter of polarisation; 0 at a neutral fibre.
+    pub(super) polarisation: f64,
+    /// Parameter of the image force; 0 at a charged fibre, whose own forces outweigh it.
+    pub(super) image_of_one: f64,
+    pub(super) interception: f64,
+    pub(super) stokes: f64,
 }
 
 impl ChargeAction {
@@ -23,11 +38,15 @@ impl ChargeAction {
                 [shift.coulomb(n * coulomb_of_one), polarisation]
             }
             Self::Image { .. } if charges == 0 => [Estimate::exact(0.0); 2],
+            // Joined by its own law; see `solved`.
+            Self::Solved(_) => [Estimate::exact(0.0); 2],
             Self::Image { of_one } => {
                 let parameter = n * n * of_one;
                 let image = match closure {
                     Closure::LeeLiu => electrostatic::image_fitted(parameter),
-                    Closure::KuwabaraCell => electrostatic::image_in_cell(cell, parameter),
+                    Closure::KuwabaraCell | Closure::Resolved => {
+                        electrostatic::image_in_cell(cell, parameter)
+                    }
                 };
                 [Estimate::exact(image), Estimate::exact(0.0)]
             }

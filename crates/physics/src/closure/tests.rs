@@ -29,8 +29,9 @@ fn particle(um: f64) -> Particle {
 
 #[test]
 fn an_upward_flow_leaves_diffusion_alone() {
-    // Settling beyond interception and a negative inertial increment together once took from diffusion.
-    for closure in Closure::ALL {
+    // Settling beyond interception and a negative inertial increment together once took from diffusion. In the solved cell
+    // inertia does take from it.
+    for closure in [Closure::LeeLiu, Closure::KuwabaraCell] {
         let mut below_interception = 0;
         for um in [0.3, 0.5, 0.8, 1.2, 2.0, 3.0] {
             for u in [0.1, 0.5, 2.0] {
@@ -99,4 +100,40 @@ fn the_band_of_a_charged_fibre_carries_its_solidity() {
     };
     // Solved at 0.05; polarisation at solidity 0.2 catches a third more.
     assert!(spread(0.2) > spread(0.05) + 0.2, "{} and {}", spread(0.2), spread(0.05));
+}
+
+/// The closed forms of the cell follow the solved one where each of their terms stands alone or they add.
+#[test]
+fn the_solved_cell_is_close_to_its_closed_forms() {
+    for um in [0.03, 0.1, 0.3, 1.0] {
+        for (alpha, fibre_um, u) in [(0.05, 4.0, 5.0), (0.1, 10.0, 10.0), (0.02, 2.0, 1.0)] {
+            let of = |closure| {
+                fibre(closure, alpha, fibre_um, u, FlowDirection::Horizontal, 0.0)
+                    .efficiency(&particle(um), 0)
+                    .total
+            };
+            let (solved, forms) = (of(Closure::Resolved), of(Closure::KuwabaraCell));
+            let ratio = solved.value / forms.value;
+            assert!(
+                (0.85..1.1).contains(&ratio),
+                "{um} um, solidity {alpha}: {solved:?}, closed forms {forms:?}"
+            );
+            assert!(solved.low <= solved.value && solved.value <= solved.high, "{solved:?}");
+        }
+    }
+}
+
+/// More charge catches more; without charge on either nothing changes.
+#[test]
+fn charge_joins_the_solved_cell() {
+    let at = |charge, n| {
+        fibre(Closure::Resolved, 0.05, 4.0, 8.7, FlowDirection::Horizontal, charge)
+            .efficiency(&particle(0.1), n)
+            .total
+            .value
+    };
+    assert!((at(0.0, 0) / at(1e-6, 0) - 1.0).abs() < 1e-3, "{} {}", at(0.0, 0), at(1e-6, 0));
+    assert!(at(0.0, 1) > at(0.0, 0), "the image force");
+    let rising = [at(0.0, 0), at(10.0, 0), at(40.0, 0), at(40.0, 1), at(40.0, 3), at(100.0, 3)];
+    assert!(rising.is_sorted(), "{rising:?}");
 }

@@ -19,7 +19,7 @@ pub(super) const CHARGE_LIMITS: Limits = Limits::new(D::Charge, "-1000 e", "1000
 const WEIGHTINGS: &[&str] = &["number", "area", "mass"];
 const DIAMETERS: &[&str] = &["mobility", "aerodynamic", "optical"];
 const STRUCTURES: &[&str] = &["web", "weave", "knit"];
-const CLOSURES: &[&str] = &["lee-liu", "kuwabara-cell"];
+const CLOSURES: &[&str] = &["lee-liu", "kuwabara-cell", "resolved"];
 const DIRECTIONS: &[&str] = &["horizontal", "down", "up"];
 /// What is possible of a particle's diameter.
 pub(crate) const PARTICLE_SIZE: Limits = Limits::new(D::Length, "1 nm", "100 um");

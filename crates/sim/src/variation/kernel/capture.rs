@@ -114,7 +114,8 @@ impl Fall for Up {
 fn of_closure<F: Fall>(closure: Closure, sizes: &Sizes, fibre: &Fibre, slopes: &[f32], out: &mut Widths) {
     match closure {
         Closure::LeeLiu => fitted::<F>(sizes, fibre, slopes, out),
-        Closure::KuwabaraCell => cell::<F>(sizes, fibre, slopes, out),
+        // The kernel asks the physics itself for a resolved web.
+        Closure::KuwabaraCell | Closure::Resolved => cell::<F>(sizes, fibre, slopes, out),
     }
 }
 

@@ -140,7 +140,7 @@ impl Action {
         // E d_f with E = 1.5 N^(1/2) or 2 (x N)^(1/2), and N as 1/d_f^2.
         let width = match closure {
             Closure::LeeLiu => 1.5 * conductance,
-            Closure::KuwabaraCell => 2.0 * array.x.sqrt() * conductance,
+            Closure::KuwabaraCell | Closure::Resolved => 2.0 * array.x.sqrt() * conductance,
         };
         Self::Image { width }
     }

@@ -240,7 +240,7 @@ impl Fibres {
             let slice = ImpactionSlice::new(solidity);
             let convention = match self.closure {
                 Closure::LeeLiu => 1.0 / (1.0 - solidity.fraction()),
-                Closure::KuwabaraCell => 1.0,
+                Closure::KuwabaraCell | Closure::Resolved => 1.0,
             };
             let ln_critical = libm::log(slice.critical_stokes() / convention);
             ln_critical.is_finite().then_some(Column { solidity, slice, convention, ln_critical })

@@ -50,7 +50,7 @@ impl Array {
         debug_assert!((kuwabara - kuwabara_factor(alpha)).abs() < 1e-12);
         let convention = match surroundings.closure {
             Closure::LeeLiu => 1.0 - alpha,
-            Closure::KuwabaraCell => 1.0,
+            Closure::KuwabaraCell | Closure::Resolved => 1.0,
         };
         let velocity = surroundings.face_velocity / convention;
         let x = (1.0 - alpha) / kuwabara;
@@ -123,7 +123,7 @@ impl Fibre {
                 fibre.of_two_thirds = 1.6 * ratio / product_third;
                 fibre.of_other = 1.6 * 0.388 * knudsen * array.x_third * ratio;
             }
-            Closure::KuwabaraCell => fibre.fill_cell(array, diameter_third, knudsen),
+            Closure::KuwabaraCell | Closure::Resolved => fibre.fill_cell(array, diameter_third, knudsen),
         }
         fibre
     }

@@ -133,7 +133,7 @@ impl Lattice {
             let slice = ImpactionSlice::new(solidity);
             let convention = match self.surroundings.closure {
                 Closure::LeeLiu => 1.0 - alpha,
-                Closure::KuwabaraCell => 1.0,
+                Closure::KuwabaraCell | Closure::Resolved => 1.0,
             };
             let ln_critical = libm::log(convention * slice.critical_stokes());
             Column { solidity, slice, reach: 1.0 / alpha.sqrt() - 1.0, ln_critical, convention }

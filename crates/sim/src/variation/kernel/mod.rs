@@ -206,7 +206,7 @@ impl Kernel {
     /// Adds a web, `times` over, its unevenness evened out before the next layer.
     pub fn add_web(&self, web: &Web, times: f64, sum: &mut LogPenetrations, scratch: &mut Scratch) {
         let prepared = self.prepared(web);
-        let single = web.fibres.gsd() < ONE_SIZE;
+        let single = web.fibres.gsd() < ONE_SIZE && self.setting.closure != Closure::Resolved;
         let even = web.unevenness == 0.0;
         if single && even && !self.feels_charge(web) {
             let diameter = web.fibres.median().to_m();
@@ -316,6 +316,9 @@ impl Kernel {
                     &scratch.widths.total,
                     &self.sizes.inverse_arrival,
                     factor,
+        if self.setting.closure == Closure::Resolved {
+            return self.exponents_by_physics(web, &mut scratch.exponents);
+        }
                     &mut scratch.exponents,
                 );
             }
