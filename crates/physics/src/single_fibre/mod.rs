@@ -6,6 +6,7 @@
 
 pub mod closed_forms;
 pub mod diffusion;
+pub mod electret_law;
 pub mod electrostatic;
 pub mod gravity;
 pub mod impaction;

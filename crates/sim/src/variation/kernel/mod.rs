@@ -21,7 +21,7 @@ mod weave;
 
 use std::sync::Arc;
 
-use moteweir_physics::closure::fibre_length_per_volume;
+use moteweir_physics::closure::{Closure, fibre_length_per_volume};
 use moteweir_physics::layer::{Layer, Setting};
 use moteweir_physics::single_fibre::impaction::ImpactionSlice;
 use moteweir_physics::stack::ParticleKind;
@@ -255,6 +255,25 @@ impl Kernel {
         self.places.iter().map(exponent).collect()
     }
 
+    /// Adds other layers, `times` of them, ln P of each size multiplied by a factor of its own, sizes in the order given.
+    pub fn add_scaled(
+        &self,
+        layers: &LogPenetrations,
+        times: f64,
+        factors: &[f64],
+        sum: &mut LogPenetrations,
+    ) {
+        let mut sorted = vec![times; self.sizes.len()];
+        for (&place, factor) in self.places.iter().zip(factors) {
+            sorted[place] = times * factor;
+        }
+        for slot in &self.channels.slots {
+            let range = slot.offset..slot.offset + slot.shares.len();
+            let of_slot = sum.0[range.clone()].iter_mut().zip(&layers.0[range]).zip(&sorted[slot.start..]);
+            of_slot.for_each(|((sum, layer), factor)| *sum += factor * layer);
+        }
+    }
+
     /// Penetration at each size, in the order given, of the layers that were added.
     pub fn penetrations(&self, sum: &LogPenetrations, scratch: &mut Scratch, out: &mut [f64]) {
         scratch.penetrations.fill(0.0);
@@ -297,6 +316,9 @@ impl Kernel {
 
     /// Exponents of all charge states, summed over the fibre diameters.
     fn sum_exponents(&self, web: &Web, prepared: &Prepared, scratch: &mut Scratch) {
+        if self.setting.closure == Closure::Resolved {
+            return self.exponents_by_physics(web, &mut scratch.exponents);
+        }
         scratch.exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
         let clearing = clearing(web, &prepared.array, mean_square);
@@ -316,11 +338,19 @@ impl Kernel {
                     &scratch.widths.total,
                     &self.sizes.inverse_arrival,
                     factor,
-        if self.setting.closure == Closure::Resolved {
-            return self.exponents_by_physics(web, &mut scratch.exponents);
-        }
                     &mut scratch.exponents,
                 );
+            }
+        }
+    }
+
+    /// The physics itself: what the solved cell says is read from its own tables.
+    fn exponents_by_physics(&self, web: &Web, exponents: &mut [f64]) {
+        let Setting { closure, air, direction, .. } = &self.setting;
+        let prepared = web.prepare(*closure, air, self.face_velocity, *direction);
+        for (size, (particle, states)) in self.sizes.particles.iter().zip(&self.channels.states).enumerate() {
+            for (state, charges) in states.iter().enumerate() {
+                exponents[self.channels.place(size, state)] = prepared.exponent(particle, *charges).value;
             }
         }
     }
