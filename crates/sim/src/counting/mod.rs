@@ -20,6 +20,8 @@ mod readings;
 mod simulated;
 mod spread_of_counts;
 mod tail;
+#[cfg(test)]
+mod tests;
 
 pub use compare::{Comparison, Ranking, Verdict, compare_all, compare_one};
 pub use error::CountingError;

@@ -8,10 +8,10 @@ use super::error::CountingError;
 use super::exact::{odds_above, odds_below};
 use super::spread_of_counts::{SpreadOfCounts, weighed};
 
-/// Longest time that a plan is looked for in \[s\], four months, and most counts through: with a million, two
-/// penetrations that differ by a hundredth are far apart.
+/// Longest time that a plan is looked for in \[s\], four months, and most counts through: with a hundred
+/// thousand, two penetrations that differ by a fiftieth are told apart.
 const LONGEST: f64 = 1e7;
-const MOST_COUNTS: f64 = 1e6;
+const MOST_COUNTS: f64 = 1e5;
 /// Shortest \[s\].
 const SHORTEST: f64 = 1e-3;
 /// Halvings of the logarithm of the time.
@@ -271,7 +271,8 @@ pub fn curve(bench: &Bench, penetration: f64, seconds: &[f64]) -> Vec<f64> {
 }
 
 /// The shortest time, well split, after which the efficiency is known to plus or minus `wanted` with the assurance of the
-/// bench. None where no time suffices, as with a dispersion and few readings.
+/// bench. None where no time up to four months or some hundred thousand
+/// counts through suffices, as with a dispersion and few readings.
 pub fn time_for_width(bench: &Bench, penetration: f64, wanted: f64) -> Option<Planned> {
     shortest(bench, penetration, |total| {
         let times = best_split(bench, penetration, total);
