@@ -2,11 +2,14 @@
 //!
 //! A failure here means that somebody who uses the program sees something else than was promised.
 
+mod closed_forms;
 mod decisions;
 mod dependencies;
 mod examples;
 mod faults;
 mod help;
+mod hostile_decisions;
+mod long_runs;
 mod measured;
 mod odd_files;
 mod options;
