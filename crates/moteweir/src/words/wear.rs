@@ -28,18 +28,21 @@ const TOLD_SIZES_UM: [f64; 5] = [0.05, 0.1, 0.3, 1.0, 3.0];
 
 /// What to do, one sentence a way of breathing and stack.
 pub(super) fn wear_sentences(report: &WearReport) -> Vec<String> {
+    // The leak is told once.
+    let again = if report.leak == "no leak" { "no leak" } else { "the same leak" };
+    let leak = |n: usize| if n == 0 { report.leak.as_str() } else { again };
     if report.best.is_empty() {
-        return report.layers.iter().map(|l| as_it_is(report, l)).collect();
+        return report.layers.iter().enumerate().map(|(n, l)| as_it_is(report, l, leak(n))).collect();
     }
-    report.best.iter().map(|best| most(report, best)).collect()
+    report.best.iter().enumerate().map(|(n, best)| most(report, best, leak(n))).collect()
 }
 
-fn as_it_is(report: &WearReport, worn: &WornLayers) -> String {
+fn as_it_is(report: &WearReport, worn: &WornLayers, leak: &str) -> String {
     format!(
-        "\"{}\" with {}, {}: {} of {} is inhaled ({}); without the leak it were {}. {} of the air goes past the edge. \
+        "\"{}\" with {}, {}: {} of {} is inhaled ({}); without the leak it would be {}. {} of the air goes past the edge. \
          The hardest breath takes {}.",
         worn.stack,
-        report.leak,
+        leak,
         worn.breathing,
         percent(worn.total_inward_leakage.central),
         report.particles,
@@ -50,16 +53,12 @@ fn as_it_is(report: &WearReport, worn: &WornLayers) -> String {
     )
 }
 
-fn most(report: &WearReport, best: &BestLayers) -> String {
+fn most(report: &WearReport, best: &BestLayers, leak: &str) -> String {
     let of_this = |l: &&WornLayers| l.stack == best.stack && l.breathing == best.breathing;
     let tried: Vec<&WornLayers> = report.layers.iter().filter(of_this).collect();
     let last = tried.last().map_or(best.layers, |l| l.layers);
     let at = tried.iter().find(|l| l.layers == best.layers);
-    let beyond = if best.layers < last {
-        format!("layers beyond {} make it worse", best.layers)
-    } else {
-        format!("up to the {last} tried, each layer still helps")
-    };
+    let beyond = beyond(best, &tried);
     let edge = at.map_or_else(String::new, |l| {
         format!(
             " {} of the air goes past the edge; without the leak {} would be inhaled. The hardest breath takes {}.",
@@ -71,7 +70,7 @@ fn most(report: &WearReport, best: &BestLayers) -> String {
     format!(
         "{} with {}: {} layer{} of \"{}\" protect{} most ({}), {} of {} inhaled ({}); {beyond}.{edge}{}",
         capital(&best.breathing),
-        report.leak,
+        leak,
         best.layers,
         if best.layers == 1 { "" } else { "s" },
         best.stack,
@@ -82,6 +81,22 @@ fn most(report: &WearReport, best: &BestLayers) -> String {
         at.map_or_else(String::new, |l| range(l.total_inward_leakage.q025, l.total_inward_leakage.q975)),
         half_or_more(best),
     )
+}
+
+/// What more layers than the best number do.
+fn beyond(best: &BestLayers, tried: &[&WornLayers]) -> String {
+    let inhaled = |l: &&WornLayers| percent(l.total_inward_leakage.central);
+    let all_alike = tried.windows(2).all(|pair| inhaled(&pair[0]) == inhaled(&pair[1]));
+    match tried.last() {
+        Some(_) if all_alike && tried.len() > 1 => {
+            "more or fewer layers change nothing that could be felt".to_owned()
+        }
+        Some(last) if best.layers < last.layers && inhaled(last) != percent(best.total_inward_leakage) => {
+            format!("layers beyond {} make it worse", best.layers)
+        }
+        Some(last) if best.layers < last.layers => format!("layers beyond {} help no more", best.layers),
+        last => format!("up to the {} tried, each layer still helps", last.map_or(best.layers, |l| l.layers)),
+    }
 }
 
 /// How sure the number of layers is.
