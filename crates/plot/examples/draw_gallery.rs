@@ -19,7 +19,7 @@ const STACKS: &str = "seaside-inserts.toml";
 const UNSURE: &str = "unsure-felt.toml";
 
 /// Figures of the first scenario, then of the second, by name.
-const CHOSEN: [&str; 9] = [
+const CHOSEN: [&str; 11] = [
     "efficiency-1-felt-between-sheeting",
     "efficiency-3-plain-melt-blown-between-interfacing",
     "mechanisms-2-craft-felt",
@@ -27,8 +27,10 @@ const CHOSEN: [&str; 9] = [
     "worst-size-against-velocity",
     "fan-1-two-felts-between-sheeting",
     "measure-next-1-two-felts-between-sheeting-1",
+    "layers-alone-1-craft-felt",
     "worn-layers-1-craft-felt",
     "worn-pressure-1-craft-felt",
+    "breath-1-craft-felt",
 ];
 
 /// The figure that the README shows, and its width (px).

@@ -54,7 +54,8 @@ pub fn inhaled_share_by_stack(data: &WornStacks) -> Chart {
     chart.panel_height = Chart::BAR_ROW * rows.max(2) as f64;
     chart.footnotes = vec![
         "Whole bar: all that comes with the breath (total inward leakage), mean over the inhaled air; dark: what comes \
-         past the edge, unfiltered. Thin line: 95 of 100 draws of what is not known of materials and leak."
+         past the edge, unfiltered. Thin line: 95 of 100 draws of what is not known of materials and leak, and \
+         of what differs from piece to piece."
             .to_owned(),
         "Pressures are the highest of a breath.".to_owned(),
     ];

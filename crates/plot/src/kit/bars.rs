@@ -37,9 +37,12 @@ pub(super) fn bars(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotErr
             canvas.fill_rect(area, bar.ink.colour(), cover)?;
         }
         if let Some((low, high)) = bar.spread {
-            canvas.curve(&[(x(low), middle), (x(high), middle)], Pen::full(TEXT, 1.2))?;
-            for end in [x(low), x(high)] {
-                canvas.curve(&[(end, middle - 3.0), (end, middle + 3.0)], Pen::full(TEXT, 1.2))?;
+            // On paper first, so that it stands out from the dark part.
+            for (colour, wide) in [(PAPER, 3.0), (TEXT, 1.2)] {
+                canvas.curve(&[(x(low), middle), (x(high), middle)], Pen::full(colour, wide))?;
+                for end in [x(low), x(high)] {
+                    canvas.curve(&[(end, middle - 3.0), (end, middle + 3.0)], Pen::full(colour, wide))?;
+                }
             }
         }
     }
