@@ -166,3 +166,6 @@ fn warnings(case: &Case, report: &WearReport, left_out: u64) -> Vec<WarningRepor
     }
     warnings
 }
+
+#[cfg(test)]
+mod tests;

@@ -14,7 +14,7 @@ use crate::predict::log_spaced;
 /// Slowest face velocity of the tables, over that of the peak flow without a leak.
 const SLOWEST: f64 = 1e-3;
 /// Velocities a decade at which exponents are evaluated; between, they are powers of the velocity.
-const EXPONENTS_A_DECADE: f64 = 8.0 / 3.0;
+const EXPONENTS_A_DECADE: f64 = 6.0;
 /// Velocities a decade at which pressure drops are evaluated; between, pressure drop over velocity is a straight line,
 /// so that the laminar and the inertial part of a law are met exactly.
 const DROPS_A_DECADE: f64 = 10.0;
