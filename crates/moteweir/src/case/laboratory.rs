@@ -125,11 +125,8 @@ impl Laboratory<'_> {
             let unnamed = (sample.specimen == UNNAMED).then(|| self.specimens.only()).flatten();
             let place = place_of(&readings, position, text);
             let found =
-                unnamed.map_or_else(|| self.specimens.in_file(&sample.specimen, (&file.value, place)), Ok);
-            match found {
-                Ok(specimen) => specimens.push(specimen),
-                Err(problem) => ledger.problems.push(problem),
-            }
+                unnamed.or_else(|| self.specimens.in_file(&sample.specimen, (&file.value, place), ledger));
+            specimens.extend(found);
         }
         let (name, place) = (file.value.clone(), file.span.clone());
         Some(CountsFile { name, place, readings, specimens })

@@ -62,26 +62,32 @@ pub(super) struct Specimens<'a> {
 impl Specimens<'_> {
     /// The specimen that a scenario names; noted where there is none, or where the name is of two things.
     pub(super) fn position(&self, name: &Written<String>, ledger: &mut Ledger<'_>) -> Option<Specimen> {
-        match self.find(&name.value) {
-            Ok(specimen) => {
-                if let Specimen::Stack(position) = specimen
-                    && self.materials.find(&name.value).is_some()
-                    && !is_one_sheet_of(&self.stacks[position], &name.value)
-                {
-                    ledger.warning(Fault::MaterialAndStack { name: name.value.clone() }, name.span.clone());
-                }
-                Some(specimen)
+        let found = self.find(&name.value);
+        match found {
+            None => ledger.error(self.unknown(&name.value), name.span.clone()),
+            Some(Specimen::Stack(position))
+                if self.materials.find(&name.value).is_some()
+                    && !is_one_sheet_of(&self.stacks[position], &name.value) =>
+            {
+                ledger.warning(Fault::MaterialAndStack { name: name.value.clone() }, name.span.clone());
             }
-            Err(fault) => {
-                ledger.error(fault, name.span.clone());
-                None
-            }
+            Some(_) => {}
         }
+        found
     }
 
-    /// The specimen that another file names at a place; the problem where there is none.
-    pub(super) fn in_file(&self, name: &str, (file, place): (&str, Span)) -> Result<Specimen, Problem> {
-        self.find(name).map_err(|fault| Problem::error(fault, place).in_file(file))
+    /// The specimen that another file names at a place; noted where there is none.
+    pub(super) fn in_file(
+        &self,
+        name: &str,
+        (file, place): (&str, Span),
+        ledger: &mut Ledger<'_>,
+    ) -> Option<Specimen> {
+        let found = self.find(name);
+        if found.is_none() {
+            ledger.problems.push(Problem::error(self.unknown(name), place).in_file(file));
+        }
+        found
     }
 
     /// The only stack, where there is but one.
@@ -89,22 +95,24 @@ impl Specimens<'_> {
         (self.labels.len() == 1).then_some(Specimen::Stack(0))
     }
 
-    fn find(&self, name: &str) -> Result<Specimen, Fault> {
+    fn find(&self, name: &str) -> Option<Specimen> {
         let name = name.trim();
         let stack = self.labels.iter().position(|label| label.as_deref() == Some(name)).map(Specimen::Stack);
-        stack.or_else(|| self.materials.find(name).map(Specimen::Material)).ok_or_else(|| {
-            let mut known: Vec<String> = self.labels.iter().flatten().cloned().collect();
-            for material in self.materials.names() {
-                if !known.iter().any(|name| name == material) {
-                    known.push(material.to_owned());
-                }
+        stack.or_else(|| self.materials.find(name).map(Specimen::Material))
+    }
+
+    fn unknown(&self, name: &str) -> Fault {
+        let mut known: Vec<String> = self.labels.iter().flatten().cloned().collect();
+        for material in self.materials.names() {
+            if !known.iter().any(|name| name == material) {
+                known.push(material.to_owned());
             }
-            Fault::UnknownName {
-                kind: "material or stack",
-                name: name.to_owned(),
-                near: nearest(name, known.iter().map(String::as_str)).map(str::to_owned),
-                known,
-            }
-        })
+        }
+        Fault::UnknownName {
+            kind: "material or stack",
+            name: name.to_owned(),
+            near: nearest(name, known.iter().map(String::as_str)).map(str::to_owned),
+            known,
+        }
     }
 }

@@ -201,8 +201,9 @@ fn a_flood_of_faults_and_a_flood_of_rows_are_bounded() {
     let problems = said(&text);
     assert_eq!(problems.len(), 21);
     assert_eq!(problems[20], "22:1 error: 80 more problems from here on [the next of them]");
-    let rows: String =
+    let rows: Vec<String> =
         (0..MOST_POINTS + 5).map(|n| format!("{},5,0.5,\n", 0.01 + 0.001 * n as f64)).collect();
+    let rows = rows.concat();
     assert_said(
         &format!("{HEADING}{rows}"),
         &[&format!(
@@ -214,5 +215,45 @@ fn a_flood_of_faults_and_a_flood_of_rows_are_bounded() {
         ["\"", "\u{feff}", "penetration", ";;;;", "penetration\n\"", "a\u{0}b,penetration\n\u{1f9f5},1\n"]
     {
         assert!(Curve::read(hostile).is_err(), "{hostile}");
+    }
+}
+
+/// Reading ends, and every problem points at characters of the text.
+fn survives(text: &str) {
+    let problems = match Curve::read(text) {
+        Ok(curve) => {
+            for point in &curve.penetrations {
+                let (p, d) = (point.penetration, point.diameter.to_um());
+                assert!(p > 0.0 && p.is_finite() && d > 0.0 && d.is_finite(), "{point:?} of\n{text}");
+            }
+            curve.warnings
+        }
+        Err(Problems(problems)) => problems,
+    };
+    for problem in problems {
+        assert!(text.get(problem.span.clone()).is_some(), "{problem:?} in\n{text}");
+        assert!(!problem.message().is_empty() && !problem.label().is_empty());
+    }
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_text_is_survived(text in "\\PC{0,200}") {
+        survives(&text);
+    }
+
+    #[test]
+    fn any_fields_under_any_heading_are_survived(
+        heading in proptest::sample::subsequence(super::CurveColumn::ALL.to_vec(), 1..8),
+        fields in proptest::collection::vec(proptest::sample::select(vec![
+            "0.3", "0,3", "1", "100", "-1", "0", "1e-300", "1e300", "nan", "inf", "", "x", "\"", "\"a;b\"", "\u{1f9f5}", "5 %",
+            "0.999999999999", "1e999", "  2  ", "#", "\u{feff}",
+        ]), 0..60),
+        delimiter in proptest::sample::select(vec![",", ";", "\t"]),
+        end in proptest::sample::select(vec!["\n", "\r\n", "\r"]),
+    ) {
+        let names: Vec<&str> = heading.iter().map(|column| column.name()).collect();
+        let rows: Vec<String> = fields.chunks(names.len()).map(|row| row.join(delimiter)).collect();
+        survives(&format!("{}{end}{}", names.join(delimiter), rows.join(end)));
     }
 }

@@ -72,6 +72,8 @@ pub struct MeasuredDrops {
 
 /// Residuals reach at least this far on their axis.
 const LEAST_RESIDUAL: f64 = 0.2;
+/// The axis of residuals shows no more of the model's band than this many times what the residuals take.
+const MOST_BAND: f64 = 3.0;
 /// Bars in the figure reach this many standard uncertainties either way.
 const COVERAGE: f64 = 2.0;
 /// What the bars and the shading are.
@@ -96,7 +98,9 @@ pub fn measured_over_model(data: &MeasuredPenetrations) -> Chart {
 
 /// The figure for pressure drops.
 pub fn measured_drops_over_model(data: &MeasuredDrops) -> Chart {
-    let velocities: Vec<f64> = data.points.iter().map(|point| point.at).collect();
+    // A little beyond the ends, so that no mark stands on the frame.
+    let velocities: Vec<f64> =
+        data.points.iter().flat_map(|point| [0.9 * point.at, 1.1 * point.at]).collect();
     let axis = || velocity_axis(std::iter::once(velocities.as_slice()));
     let mut panel = Panel::new(axis(), Axis::log("pressure drop (Pa)", "pressure_drop_pa"));
     let ink = Ink::nth(0);
@@ -121,9 +125,12 @@ fn chart(title: String, subtitle: &str, [panel, mut below]: [Panel; 2]) -> Chart
     below.guides.push(Guide::Horizontal { at: 0.0, label: String::new() });
     let reach = below.lines.iter().flat_map(|line| &line.points).map(|(_, y)| y.abs());
     let reach = reach.filter(|y| y.is_finite()).fold(LEAST_RESIDUAL, f64::max);
+    let bands =
+        below.bands.iter().flat_map(|band| &band.points).flat_map(|(_, low, high)| [low.abs(), high.abs()]);
+    let reach = bands.filter(|y| y.is_finite()).fold(reach, f64::max).min(MOST_BAND * reach);
     below.y = below.y.from_to(-1.1 * reach, 1.1 * reach);
     let mut chart = Chart::new(title, vec![panel, below]);
-    chart.subtitle = subtitle.to_owned();
+    subtitle.clone_into(&mut chart.subtitle);
     chart.footnotes = vec![NOTE.to_owned()];
     chart
 }
@@ -238,7 +245,9 @@ mod tests {
         let mut paper = data();
         for at in &mut paper.velocities {
             for list in [&mut at.penetration, &mut at.penetration_low, &mut at.penetration_high] {
-                list.iter_mut().for_each(|p| *p *= 1e-3);
+                for p in list.iter_mut() {
+                    *p *= 1e-3;
+                }
             }
             for p in &mut at.points {
                 (p.measured, p.model, p.model_low, p.model_high) = (4e-4, 5e-4, 4e-4, 6e-4);
