@@ -6,7 +6,7 @@ use super::streamline::{Ring, gap};
 const SEARCHED: usize = 64;
 
 /// How far from a saddle its incoming branches are taken up, relative to its distance from the fibre's surface.
-const ASIDE: f64 = 1e-4;
+const ASIDE: f64 = 2e-3;
 
 /// Points next to saddles from which, backwards in time, the paths that end in the saddles are followed.
 ///
@@ -70,7 +70,7 @@ fn halve(function: impl Fn(f64) -> f64, low: (f64, [f64; 2]), high: (f64, [f64; 
 /// Points on either side of a saddle in the direction from which paths come in; none where it is no saddle.
 fn branches(ring: &Ring, rest: [f64; 2]) -> Option<[[f64; 2]; 2]> {
     let scale = gap(&rest).min(1.0);
-    let step = 1e-4 * scale;
+    let step = 1e-2 * scale;
     let velocity = |dx: f64, dy: f64| ring.carried.velocity(rest[0] + dx, rest[1] + dy);
     let by = |plus: [f64; 2], minus: [f64; 2]| [0, 1].map(|i| (plus[i] - minus[i]) / (2.0 * step));
     let [a, c] = by(velocity(step, 0.0), velocity(-step, 0.0));

@@ -78,9 +78,9 @@ impl Ring {
                 break;
             }
             if excess > 0.0 {
-                high = time
+                high = time;
             } else {
-                low = time
+                low = time;
             }
             let outward = (end[0] * rate(&end)[0] + end[1] * rate(&end)[1]) / end[0].hypot(end[1]);
             let next = time - excess / outward;
