@@ -96,6 +96,14 @@ pub(crate) struct NewArguments {
 /// Arguments of `predict`.
 #[derive(Debug, Args)]
 pub(crate) struct PredictArguments {
+    /// Calibrate the model to counts, curves and resistances that were measured.
+    #[command(
+        after_help = "Example:\n  moteweir calibrate scenarios/tested-felt.toml\n\nExit code 3 where the chains have not converged."
+    )]
+    Calibrate(CalibrateArguments),
+    /// Make up the counts of a bench from the parameters in its file's comments.
+    #[command(hide = true)]
+    InventBench(InventArguments),
     /// The scenario; without one, describe a material by the options.
     #[arg(conflicts_with = "QuickMaterial")]
     pub(crate) file: Option<PathBuf>,
@@ -267,3 +275,32 @@ pub(crate) struct WearArguments {
     #[arg(long, value_parser = clap::value_parser!(u64).range(2..))]
     pub(crate) draws: Option<u64>,
 }
+/// Arguments of `calibrate`.
+#[derive(Debug, Args)]
+pub(crate) struct CalibrateArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+    /// Print the whole result as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write the result and its curves into this folder as well.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Where the random numbers begin; the same seed gives the same result.
+    #[arg(long)]
+    pub(crate) seed: Option<u64>,
+    /// Sweeps of each chain at the most.
+    #[arg(long, value_name = "SWEEPS", value_parser = clap::value_parser!(u64).range(100..))]
+    pub(crate) most: Option<u64>,
+    /// Seconds of counting that the next measurement may take.
+    #[arg(long, value_name = "S", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(crate) next_seconds: Option<u32>,
+}
+
+/// Arguments of `invent-bench`.
+#[derive(Debug, Args)]
+pub(crate) struct InventArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+}
+

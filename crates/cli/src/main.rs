@@ -42,3 +42,5 @@ fn run(arguments: &Arguments) -> Result<(), Failure> {
         Command::Wear(wear) => commands::wear::run(wear, arguments.quiet),
     }
 }
+        Command::Calibrate(calibrate) => commands::calibrate::run(calibrate, arguments.quiet),
+        Command::InventBench(invent) => commands::calibrate::invent(invent),

@@ -9,6 +9,8 @@ use moteweir::predict::MediumFault;
 /// The input is wrong.
 const WRONG_INPUT: u8 = 2;
 
+/// The answer cannot be trusted.
+const CANNOT_BE_TRUSTED: u8 = 3;
 /// Why a run did not do what it was asked.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Failure {
@@ -96,6 +98,58 @@ pub(crate) enum Failure {
     #[error(transparent)]
     Resolve(#[from] moteweir::resolve::ResolveFault),
     /// Interrupts cannot be caught.
+    /// An option that is no quantity.
+    #[error("`{name}`: {error}")]
+    Option {
+        /// With its dashes.
+        name: &'static str,
+        /// As the unit reader says it.
+        error: TextError,
+    },
+    /// An option outside what is possible.
+    #[error("`{name}` = {text} is outside what is possible: {possible}")]
+    OptionRange {
+        /// With its dashes.
+        name: &'static str,
+        /// As written.
+        text: String,
+        /// What is possible.
+        possible: &'static str,
+    },
+    /// The mass of a swatch of unknown size.
+    #[error("`--mass` = {mass} is that of a swatch: give its --width and --length too, or the mass over area, such as \"27 g/m2\"")]
+    NoSides {
+        /// As written.
+        mass: String,
+    },
+    /// Counts without the velocity that a class needs.
+    #[error("a class says what layers must show only at a face velocity: give the column face_velocity_cm_per_s")]
+    NoVelocity,
+    /// Counts that cannot be judged.
+    #[error(transparent)]
+    Counts(#[from] moteweir::bench::CountsError),
+    /// A pair of counts that says nothing.
+    #[error(transparent)]
+    Tally(#[from] moteweir::bench::TallyFault),
+    /// A time that cannot be planned.
+    #[error(transparent)]
+    Plan(#[from] moteweir::bench::PlanFault),
+    /// The case cannot be calibrated.
+    #[error(transparent)]
+    Calibrate(#[from] moteweir::calibrate::CalibrationFault),
+    /// A bench cannot be made up.
+    #[error(transparent)]
+    Invent(#[from] moteweir::calibrate::InventionFault),
+    /// The chains of a calibration do not agree.
+    #[error(
+        "the calibration has not converged (R-hat {rhat:.3}, {ess:.0} effective draws); the result above cannot be trusted"
+    )]
+    NotConverged {
+        /// The largest split R-hat.
+        rhat: f64,
+        /// The fewest effective draws.
+        ess: f64,
+    },
     #[error("interrupts cannot be caught: {source}")]
     Interrupts {
         /// Why.
@@ -134,12 +188,15 @@ impl Failure {
             | Self::NoClass { .. } => ExitCode::from(WRONG_INPUT),
             _ => ExitCode::FAILURE,
         }
+            | Self::Calibrate(_)
+            | Self::Invent(_)
     }
 }
 
 /// Prints text and a line end to standard output.
 pub(crate) fn say(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
+            Self::NotConverged { .. } => ExitCode::from(CANNOT_BE_TRUSTED),
     writeln!(out, "{}", text.trim_end_matches('\n'))?;
     Ok(out.flush()?)
 }

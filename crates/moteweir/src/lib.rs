@@ -4,6 +4,7 @@
 //! [`Case`] the same thing checked: every value known, typed, possible, with its origin.
 
 pub mod bench;
+pub mod calibrate;
 pub mod case;
 pub mod curves;
 mod doubt;

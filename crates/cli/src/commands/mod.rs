@@ -1,5 +1,6 @@
 //! One file a command.
 
+pub(crate) mod calibrate;
 pub(crate) mod check;
 pub(crate) mod keys;
 pub(crate) mod materials;

@@ -2,7 +2,7 @@
 
 use csv::Writer;
 
-use super::{Prediction, Review};
+use super::{CalibrationReport, Prediction, Review};
 
 /// A table that could not be written to memory.
 #[derive(Debug, thiserror::Error)]
@@ -120,6 +120,85 @@ pub fn velocities(review: &Review) -> Result<String, CsvError> {
             ];
             row(&mut out, &sweep.stack, &numbers)?;
         }
+    }
+    text(out)
+}
+
+/// The curves of a calibration: a row for each specimen, face velocity and size.
+///
+/// # Errors
+/// Only where memory runs out.
+pub fn calibrated_curves(report: &CalibrationReport) -> Result<String, CsvError> {
+    let mut out = Writer::from_writer(Vec::new());
+    out.write_record([
+        "specimen",
+        "face_velocity_m_per_s",
+        "diameter_m",
+        "penetration_q025",
+        "penetration_q25",
+        "penetration_q50",
+        "penetration_q75",
+        "penetration_q975",
+        "prior_q025",
+        "prior_q50",
+        "prior_q975",
+    ])?;
+    for c in &report.curves {
+        for (i, d) in c.diameter_m.iter().enumerate() {
+            let (p, before) = (&c.penetration, &c.prior_penetration);
+            let bands = [&p.q025, &p.q25, &p.q50, &p.q75, &p.q975, &before.q025, &before.q50, &before.q975];
+            let numbers: Vec<f64> =
+                [c.face_velocity_m_per_s, *d].into_iter().chain(bands.map(|band| band[i])).collect();
+            row(&mut out, &c.specimen, &numbers)?;
+        }
+    }
+    text(out)
+}
+
+/// The unknowns of a calibration.
+///
+/// # Errors
+/// Only where memory runs out.
+pub fn calibrated_parameters(report: &CalibrationReport) -> Result<String, CsvError> {
+    let mut out = Writer::from_writer(Vec::new());
+    out.write_record([
+        "specimen",
+        "name",
+        "unit",
+        "prior_q025",
+        "prior_q50",
+        "prior_q975",
+        "mean",
+        "sd",
+        "q025",
+        "q50",
+        "q975",
+        "rhat",
+        "ess",
+        "moved",
+    ])?;
+    for p in &report.parameters {
+        let numbers =
+            [p.prior.q025, p.prior.q50, p.prior.q975, p.mean, p.sd, p.q025, p.q50, p.q975, p.rhat, p.ess];
+        let words = [p.specimen.clone(), p.name.clone(), p.unit.to_owned()];
+        let cells = words.into_iter().chain(numbers.iter().map(|n| number(*n)));
+        out.write_record(cells.chain([p.moved.to_string()]))?;
+    }
+    text(out)
+}
+
+/// The readings of a calibration beside what the model would read.
+///
+/// # Errors
+/// Only where memory runs out.
+pub fn predictive(report: &CalibrationReport) -> Result<String, CsvError> {
+    let mut out = Writer::from_writer(Vec::new());
+    out.write_record(["reading", "kind", "line", "observed", "q025", "q50", "q975", "share_below", "odd"])?;
+    for p in &report.predictive {
+        let numbers = [p.observed, p.q025, p.q50, p.q975, p.share_below];
+        let words = [p.reading.clone(), p.kind.to_owned(), p.line.to_string()];
+        let cells = words.into_iter().chain(numbers.iter().map(|n| number(*n)));
+        out.write_record(cells.chain([p.odd.to_string()]))?;
     }
     text(out)
 }

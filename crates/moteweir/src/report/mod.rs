@@ -3,6 +3,8 @@
 //! Bare numbers here carry their unit in the key. Curves are arrays over `diameter_m`, mobility diameters.
 
 mod assumed;
+mod calibration;
+mod counts;
 pub mod csv;
 mod measured;
 mod prediction;
@@ -15,6 +17,13 @@ pub use assumed::assumed;
 pub use measured::{Agreement, ComparedPenetration, ComparedPressureDrop, MeasuredReport, ModelCurve};
 mod verdict;
 pub use prediction::FORMAT as PREDICTION_FORMAT;
+pub use calibration::FORMAT as CALIBRATION_FORMAT;
+pub use calibration::{
+    CalibratedBands, CalibratedCurve, CalibratedQuantiles, CalibrationReport, MeasuredPoint, MisfitKnot,
+    MisfitReport, NextReport, ParameterReport, PredictiveReport, PriorReport,
+};
+pub use counts::FORMAT as COUNTS_FORMAT;
+pub use counts::{CountsComparison, CountsRanking, CountsReport, CountsResult, LayersReport};
 pub use prediction::{
     AirReport, AssumedReport, Average, Breathing, Curve, Doubt, Groups, LayerReport, Prediction,
     SingleFibreCurves, StackReport, WarningReport,

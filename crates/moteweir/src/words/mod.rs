@@ -2,6 +2,8 @@
 
 mod answer;
 mod assumed;
+mod calibrate;
+mod caught;
 mod closing;
 mod effort;
 mod measured;
@@ -18,6 +20,8 @@ pub use effort::effort;
 pub use prediction::prediction;
 mod verdict;
 pub use resolve::resolve;
+pub use calibrate::{calibration, calibration_sentences};
+pub use counts::{count_columns, counts};
 pub use review::{Decisions, review, review_screen};
 pub use shelf::{class, shelf};
 pub use table::{Align, Table};

@@ -79,6 +79,11 @@ impl Field {
         solve_lower(&self.root.view(), &ArrayView1::from(values)).to_vec()
     }
 
+    /// What is expected at points, of the numbers of [`Field::values`]: rows points, columns numbers.
+    pub fn loadings(&self, points: &[Point]) -> Array2<f64> {
+        self.elsewhere(points).weights.dot(&self.root)
+    }
+
     /// The function elsewhere, given its values at the knots.
     pub fn elsewhere(&self, points: &[Point]) -> Elsewhere {
         let across = self.covariance.matrix(&self.knots, points);

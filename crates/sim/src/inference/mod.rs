@@ -19,6 +19,7 @@ mod posterior;
 mod proposal;
 mod quadrature;
 mod ranks;
+mod replicate;
 mod sampler;
 #[cfg(test)]
 mod tests;
@@ -32,4 +33,5 @@ pub use model::{Likelihood, Model, Move};
 pub use posterior::{Method, Posterior, Stuck};
 pub use quadrature::{Grid, integrate};
 pub use ranks::{RankTest, evenness};
+pub use replicate::replicate;
 pub use sampler::{Plan, Progress, sample};

@@ -1,0 +1,31 @@
+//! Calibration: the model's unknown quantities after counts, curves and resistances that were measured.
+//!
+//! The numbers that are sampled are the unknown inputs of the materials that were measured, what is not known of the
+//! counter and the room, of each channel (its level, drift, dispersion, background, leak), and how far the model itself
+//! may be off ([`discrepancy`], a function of size and velocity). Lot and sheet variations are left out: what was
+//! measured is those pieces.
+
+mod counts;
+mod discrepancy;
+mod evidence;
+mod fault;
+mod forward;
+mod invented;
+mod next;
+mod outlook;
+mod parameters;
+mod predictive;
+mod run;
+mod shown;
+mod sight;
+mod unable;
+mod unknowns;
+
+pub use fault::CalibrationFault;
+pub use invented::{InventionFault, invent};
+pub use run::{CalibrationOptions, calibrate};
+
+/// The share of a standard normal distribution below a number, kept inside the open unit interval.
+fn share_below(z: f64) -> f64 {
+    (0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)).clamp(1e-15, 1.0 - 1e-15)
+}

@@ -1,0 +1,142 @@
+//! What to measure next: which measurement takes away most of the variance of what one wants to know.
+//!
+//! ```text
+//! share taken away = cov(T, M)^2 / (var T (var M + s^2))
+//! ```
+//! T is ln(-ln P) of the target, M the same of what would be measured (ln of the pressure drop for a resistance), both over
+//! the posterior draws with their misfits drawn together, and s the standard deviation of the measurement by counting:
+//! the linear regression of the target on the reading. It is exact where both are normal, and ranks well where not.
+
+use moteweir_units::Length;
+use moteweir_units::show::Show;
+
+use super::forward::{Forward, ln_exponent};
+use super::outlook::{Foresight, Outlook};
+use super::run::lengths;
+use crate::report::NextReport;
+
+/// Sizes that counters commonly have channels for, beside those of the bench \[m\].
+const SIZES: [f64; 6] = [0.1e-6, 0.2e-6, 0.3e-6, 0.5e-6, 1e-6, 2e-6];
+/// Sizes nearer to one another than this in ln d are one.
+const NEAR: f64 = 0.2;
+/// Width in ln d of a channel at such a size.
+const WIDTH: f64 = 0.4;
+/// Seconds of counting.
+const SECONDS: f64 = 60.0;
+/// Relative standard uncertainty of a pressure drop or permeability.
+const RESISTANCE: f64 = 0.05;
+/// The same of ln P by a laboratory, where no counts say how fast the room counts.
+const LABORATORY: f64 = 0.05;
+/// Rows at the most, and the share below which there is nothing to say.
+const ROWS: usize = 12;
+const WORTH_A_ROW: f64 = 0.01;
+
+/// Sizes that candidates ask for, in the order of [`Candidate`]s: channels of the bench, then common ones.
+pub(super) fn sizes(forward: &Forward<'_>) -> Vec<Length> {
+    lengths(&asked(forward).into_iter().map(|(d, _, _)| d).collect::<Vec<_>>())
+}
+
+/// Size, how a reader knows it, and particles counted a second in the open room.
+fn asked(forward: &Forward<'_>) -> Vec<(f64, String, Option<f64>)> {
+    let mut all: Vec<(f64, String, Option<f64>)> = (0..forward.evidence.channels.len())
+        .map(|c| {
+            let channel = &forward.evidence.channels[c];
+            let open = channel.readings.iter().filter(|r| r.through == super::evidence::Through::Open);
+            let (counts, seconds) = open.fold((0.0, 0.0), |s, r| (s.0 + r.counts, s.1 + r.seconds));
+            (forward.centre_of(c).exp(), channel.words.clone(), Some(counts / f64::max(seconds, 1e-9)))
+        })
+        .collect();
+    let range = (forward.case.particles.smallest.to_m(), forward.case.particles.largest.to_m());
+    // The room as the first channel sees it, carried on by its power law.
+    let per_ln_d = forward.room_per_ln_d();
+    for d in SIZES.into_iter().filter(|d| (range.0..=range.1).contains(d)) {
+        if !all.iter().any(|(known, _, _)| (known / d).ln().abs() < NEAR) {
+            let rate = per_ln_d.as_ref().map(|(at_1_um, slope)| WIDTH * at_1_um * (d / 1e-6).powf(-slope));
+            all.push((d, format!("about {}", Length::from_m(d).show(2)), rate));
+        }
+    }
+    all
+}
+
+/// Candidates ranked.
+pub(super) fn of(
+    forward: &Forward<'_>,
+    outlook: &Outlook<'_>,
+    draws: &[Vec<f64>],
+    after: &[Foresight],
+    seconds: Option<f64>,
+) -> Vec<NextReport> {
+    let seconds = seconds.unwrap_or(SECONDS);
+    let Some(wanted) = outlook.foreseen.iter().position(|f| f.shown && f.velocity == 0) else {
+        return Vec::new();
+    };
+    let target: Vec<f64> = after.iter().map(|x| ln_exponent(x.worst[wanted].1)).collect();
+    let name = format!("{} at its worst size", outlook.foreseen[wanted].name);
+    let dispersion = forward.mean_dispersion(draws);
+    let mut rows = Vec::new();
+    for (i, f) in outlook.foreseen.iter().enumerate() {
+        let velocity = outlook.velocities[f.velocity];
+        let at = format!("{} at {}", with_treatment(&f.name, f.discharged), velocity.show(2));
+        for (k, (_, size, rate)) in asked(forward).iter().enumerate() {
+            let p = |x: &Foresight| x.penetration[i][Outlook::SIZES + k];
+            let reading: Vec<f64> = after.iter().map(|x| ln_exponent(p(x))).collect();
+            let mean_ln_p = mean(&after.iter().map(|x| p(x).max(1e-300).ln()).collect::<Vec<_>>());
+            let noise = match rate {
+                Some(rate) => {
+                    let open = rate * seconds;
+                    (1.0 / open + 1.0 / (open * mean_ln_p.exp()) + 2.0 * dispersion * dispersion).sqrt()
+                        / mean_ln_p.abs()
+                }
+                None => LABORATORY,
+            };
+            rows.push(row(
+                format!("count {size} through {at}"),
+                &name,
+                Some(seconds),
+                [&target, &reading],
+                noise,
+            ));
+        }
+        if !f.discharged && f.velocity == 0 {
+            let reading: Vec<f64> = after.iter().map(|x| x.pressure_drop[i].ln()).collect();
+            let what = format!("pressure drop or air permeability of {}", f.name);
+            rows.push(row(what, &name, None, [&target, &reading], RESISTANCE));
+        }
+    }
+    rows.retain(|r| r.variance_reduction.is_finite() && r.variance_reduction > WORTH_A_ROW);
+    rows.sort_by(|a, b| b.variance_reduction.total_cmp(&a.variance_reduction));
+    rows.truncate(ROWS);
+    rows
+}
+
+fn with_treatment(name: &str, discharged: bool) -> String {
+    if discharged { format!("{name}, its charge removed with alcohol,") } else { name.to_owned() }
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
+}
+
+fn row(
+    measurement: String,
+    target_name: &str,
+    seconds: Option<f64>,
+    [target, reading]: [&[f64]; 2],
+    noise: f64,
+) -> NextReport {
+    let (t, m) = (mean(target), mean(reading));
+    let n = target.len().max(1) as f64;
+    let sum = |f: &dyn Fn(f64, f64) -> f64| {
+        target.iter().zip(reading).map(|(a, b)| f(a - t, b - m)).sum::<f64>() / n
+    };
+    let (var_t, var_m, covariance) = (sum(&|a, _| a * a), sum(&|_, b| b * b), sum(&|a, b| a * b));
+    let reduction = covariance * covariance / (var_t * (var_m + noise * noise));
+    NextReport {
+        measurement,
+        target: target_name.to_owned(),
+        seconds,
+        variance_reduction: reduction,
+        sd_now: var_t.sqrt(),
+        sd_after: (var_t * (1.0 - reduction).max(0.0)).sqrt(),
+    }
+}
