@@ -238,6 +238,9 @@ pub(crate) enum SolveBy {
 
 impl From<SolveBy> for moteweir::resolve::Method {
     fn from(by: SolveBy) -> Self {
+    /// Also draw the cell into this new file, .svg or .png.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
         match by {
             SolveBy::Cell => Self::Cell,
             SolveBy::Trajectories => Self::Trajectories,

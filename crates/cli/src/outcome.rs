@@ -150,6 +150,10 @@ pub(crate) enum Failure {
         /// The fewest effective draws.
         ess: f64,
     },
+    /// A cell cannot be drawn.
+    #[error("the cell cannot be drawn: {0}")]
+    Picture(#[from] moteweir::resolve::PictureFault),
+    /// Interrupts cannot be caught.
     #[error("interrupts cannot be caught: {source}")]
     Interrupts {
         /// Why.
@@ -190,6 +194,7 @@ impl Failure {
         }
             | Self::Calibrate(_)
             | Self::Invent(_)
+            | Self::Picture(_)
     }
 }
 

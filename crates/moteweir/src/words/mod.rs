@@ -16,25 +16,26 @@ mod vary;
 mod wear;
 
 pub use assumed::assumed;
-pub use effort::effort;
-pub use prediction::prediction;
 mod verdict;
-pub use resolve::resolve;
 pub use calibrate::{calibration, calibration_sentences};
 pub use counts::{count_columns, counts};
 pub use review::{Decisions, review, review_screen};
 pub use shelf::{class, shelf};
 pub use table::{Align, Table};
+pub use effort::effort;
+pub use plan::plan;
+pub use prediction::prediction;
+pub use resolve::{resolve, resolved_caption};
 pub use vary::vary;
 pub use wear::wear;
 
 /// Width of the text.
 const WIDTH: usize = 110;
+pub use verdict::{verdict, verdict_sentence};
 
 /// The caution under every prediction.
 pub const CAUTION: &str = "A calculation, no certificate: it knows nothing of fit, of ageing, or of what a material \
 sheds or gives off. Do not breathe through glass fibre or unknown material. Local rules and licensed practice decide \
-pub use verdict::{verdict, verdict_sentence};
 how a mask is chosen, fitted and used.";
 
 /// Breaks a paragraph into lines of at most `width` characters, each after `indent`.

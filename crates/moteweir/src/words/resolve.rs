@@ -24,6 +24,24 @@ pub fn resolve(report: &ResolvedReport) -> String {
     parts.join("\n\n")
 }
 
+/// What a picture shows: the groups in a line.
+pub fn resolved_caption(report: &ResolvedReport) -> String {
+    let g = &report.groups;
+    let number = |value: f64| without_zeros(&show::number(value, 3));
+    let mut parts = vec![
+        format!("solidity {}", number(g.solidity)),
+        format!("particle over fibre {}", number(g.interception)),
+    ];
+    parts.extend(g.stokes.map(|stokes| format!("Stokes number {}", number(stokes))));
+    parts.extend(g.peclet.map(|peclet| format!("Peclet number {}", number(peclet))));
+    format!(
+        "{}; single-fibre efficiency {} by {}",
+        parts.join(", "),
+        show::number(report.single_fibre_efficiency, digits(report).min(3)),
+        report.method_in_words
+    )
+}
+
 const ONE_FIBRE: &str = "one fibre in a perfectly even web, creeping flow, particles that stick; a real web is uneven \
 and catches less";
 

@@ -5,6 +5,7 @@
 
 mod axes;
 mod breath;
+mod cell_picture;
 mod efficiency;
 mod fan;
 mod how_many;
@@ -14,12 +15,14 @@ mod measured;
 mod mechanisms;
 mod pressure;
 mod quality;
+mod verdict;
 mod worn_layers;
 mod worn_stacks;
 mod worst_size;
 
 pub use axes::SizeEnd;
 pub use breath::{BreathCurve, Breaths, pressure_through_breath};
+pub use cell_picture::{CellScene, cell_picture};
 pub use efficiency::{EfficiencyCurve, EfficiencyCurves, efficiency_against_size};
 pub use fan::{FanCurves, efficiency_fan};
 pub use how_many::{LayersAlone, OverLayers, layers_alone};
@@ -32,6 +35,7 @@ pub use measured::{
 pub use mechanisms::{MechanismCurves, efficiency_by_mechanism};
 pub use pressure::{PressureCurve, pressure_drop_against_velocity};
 pub use quality::{QualityCurve, quality_against_size};
+pub use verdict::{FormOverSolved, forms_over_solved};
 pub use worn_layers::{
     PressureLimit, WornBreathing, WornSweep, inhaled_share_against_layers, peak_pressure_against_layers,
 };
