@@ -28,8 +28,8 @@ impl Nodes {
     /// Those of the atlas compiled into the program.
     pub const COMPILED: Self = Self {
         gain: Axes { solidities: 11, slips: 6, peclets: 17, largest_peclet: 1e8, sizes: 23 },
-        spread: Axes { solidities: 8, slips: 5, peclets: 11, largest_peclet: 30.0, sizes: 10 },
-        slip: SlipAxes { solidities: 8, slips: 6, stokes: 45, rooms: 18 },
+        spread: Axes { solidities: 7, slips: 5, peclets: 10, largest_peclet: 30.0, sizes: 9 },
+        slip: SlipAxes { solidities: 8, slips: 6, stokes: 33, rooms: 14 },
     };
 }
 
@@ -91,4 +91,25 @@ pub(super) fn spread(place: Place) -> Result<f64, JointError> {
     let [taken, others @ ..] =
         EdgeCondition::ALL.map(|edge| diffusive_efficiency(&diffuser, edge, Resolution::STANDARD).efficiency);
     Ok((others.into_iter().fold(taken, f64::max) / taken).ln())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A coarse atlas on one thread and on three.
+    #[test]
+    #[ignore = "takes half a minute"]
+    fn the_atlas_is_the_same_on_any_number_of_threads() {
+        let axes = |largest_peclet| Axes { solidities: 5, slips: 5, peclets: 5, largest_peclet, sizes: 5 };
+        let slip = SlipAxes { solidities: 5, slips: 5, stokes: 5, rooms: 5 };
+        let nodes = Nodes { gain: axes(1e8), spread: axes(30.0), slip };
+        let on = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| build(&nodes)).unwrap()
+        };
+        let bytes = on(1);
+        assert!(bytes == on(3));
+        Atlas::read(&bytes).unwrap();
+    }
 }

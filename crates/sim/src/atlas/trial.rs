@@ -134,3 +134,25 @@ fn over(
         .collect::<Result<Vec<_>, _>>()?;
     Ok(Misses::sorted(samples))
 }
+
+#[cfg(test)]
+mod tests {
+    use moteweir_physics::single_fibre::resolved::{LARGEST_MISS, MEDIAN_MISS, MISS_WITH_SLIP};
+
+    use super::*;
+
+    /// The accuracy that `moteweir-physics` states, tried at other points than those it was measured at.
+    #[test]
+    fn the_compiled_atlas_is_as_exact_as_it_says() {
+        let atlas = Atlas::compiled();
+        let diffusive = diffusive_misses(&atlas, 80, 3).unwrap();
+        let (median, largest) = (diffusive.quantile(0.5), diffusive.quantile(1.0));
+        assert!(median <= MEDIAN_MISS, "median {median}");
+        assert!(largest <= LARGEST_MISS, "largest {largest} at {:?}", diffusive.samples.last());
+        let inertial = inertial_misses(&atlas, 80, 3).unwrap();
+        assert!(inertial.quantile(0.9) <= MISS_WITH_SLIP, "{}", inertial.quantile(0.9));
+        // A band's own error: a twentieth is enough.
+        let spread = spread_misses(&atlas, 40, 3).unwrap();
+        assert!(spread.quantile(0.9) <= 0.05, "{} at {:?}", spread.quantile(0.9), spread.samples.last());
+    }
+}
