@@ -5,6 +5,7 @@
 #![expect(clippy::print_stdout, reason = "it reports to whoever asks")]
 
 use std::error::Error;
+use std::fmt::Write;
 
 use moteweir_sim::counting::{Assumptions, CountingError, Fit, Nuisances, Reading, State, simulated};
 use rayon::prelude::*;
@@ -38,7 +39,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                 let covered = covered?;
                 let mean = covered.iter().sum::<f64>() / covered.len() as f64;
                 let lowest = covered.iter().copied().fold(1.0, f64::min);
-                line += &format!(" {:>5.1} ({:.1})", 100.0 * mean, 100.0 * lowest);
+                write!(line, " {:>5.1} ({:.1})", 100.0 * mean, 100.0 * lowest)?;
             }
             println!("{line}");
         }
