@@ -19,8 +19,8 @@ const PASSING: u32 = 7;
 const POINTS: u32 = 60;
 /// The highest entry of a particle, as a share of the cell's height.
 const HIGHEST: f64 = 0.97;
-/// How exactly the paths of a picture are followed.
-const TOLERANCE: f64 = 1e-6;
+/// How exactly the paths of a picture are followed: finer than the eye asks for, so that their steps are short.
+const TOLERANCE: f64 = 1e-11;
 /// Grid of the concentration's picture.
 const GRID: Resolution = Resolution { rings: 48, sectors: 48 };
 

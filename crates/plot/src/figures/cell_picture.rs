@@ -73,8 +73,8 @@ fn half_circle(radius: f64) -> Vec<(f64, f64)> {
 
 fn fibre() -> Band {
     let points = (0..=OUTLINE).map(|n| {
-        let x = 2.0 * f64::from(n) / f64::from(OUTLINE) - 1.0;
-        (x, 0.0, (1.0 - x * x).max(0.0).sqrt())
+        let angle = std::f64::consts::PI * f64::from(n) / f64::from(OUTLINE);
+        (-libm::cos(angle), 0.0, libm::sin(angle).max(0.0))
     });
     Band { name: "fibre".to_owned(), points: points.collect(), ink: Ink::nth(0) }
 }
