@@ -72,9 +72,13 @@ pub enum JointError {
 
 impl Point {
     /// The cell.
-    pub fn cell(&self) -> KuwabaraCell {
-        let solidity = Solidity::new(self.solidity).expect("a design draws solidities within 0 to 1");
-        KuwabaraCell::new(solidity, self.fibre_knudsen)
+    fn cell(&self) -> KuwabaraCell {
+        KuwabaraCell::new(self.web(), self.fibre_knudsen)
+    }
+
+    /// The solidity.
+    pub(super) fn web(&self) -> Solidity {
+        Solidity::new(self.solidity).expect("a design draws solidities within 0 to 1")
     }
 
     fn diffusive(&self, cell: KuwabaraCell) -> Result<Estimate, ConvectionError> {
