@@ -58,6 +58,7 @@ fn web_121_sizes(bencher: Bencher<'_, '_>, (spread, charge): (&str, &str)) {
         fibres: FibreDiameters::lognormal(median, gsd),
         electret: electret(false),
         unevenness: 0.0,
+        inhomogeneity: 1.0,
         drag_factor: None,
     };
     let air = Air::reference();

@@ -61,6 +61,7 @@ impl Mixed {
             fibres: FibreDiameters::lognormal(Length::from_um(fibre * vary("fibre", 0.1)), self.gsd),
             electret: electret(self.charged),
             unevenness: 0.0,
+            inhomogeneity: 1.0,
             drag_factor: None,
         }
     }

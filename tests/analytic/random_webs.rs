@@ -26,13 +26,15 @@ prop_compose! {
         charge in prop_oneof![Just(0.0), log_uniform(1e-7, 1e-3)],
         permittivity in 1.5_f64..10.0,
         unevenness in prop_oneof![Just(0.0), 0.0_f64..0.8],
+        inhomogeneity in prop_oneof![Just(1.0), 1.0_f64..3.0],
         drag_factor in 0.3_f64..2.0,
     ) -> Web {
         let mut sheet = web(solidity, Length::from_m(thickness), Length::from_m(fibre));
         sheet.electret.surface_charge = SurfaceCharge::from_c_per_m2(charge);
         sheet.electret.fibre_permittivity = permittivity;
         sheet.electret.particle_permittivity = permittivity;
-        Web { fibres: FibreDiameters::lognormal(Length::from_m(fibre), gsd), unevenness, drag_factor: Some(drag_factor), ..sheet }
+        let fibres = FibreDiameters::lognormal(Length::from_m(fibre), gsd);
+        Web { fibres, unevenness, inhomogeneity, drag_factor: Some(drag_factor), ..sheet }
     }
 }
 

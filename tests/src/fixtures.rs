@@ -42,6 +42,7 @@ pub fn web(fraction: f64, thickness: Length, fibre_diameter: Length) -> Web {
             particle_permittivity: 5.0,
         },
         unevenness: 0.0,
+        inhomogeneity: 1.0,
         drag_factor: None,
     }
 }

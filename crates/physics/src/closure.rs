@@ -60,6 +60,11 @@ impl Closure {
         }
     }
 
+    /// Whether it is of a perfectly even web, so that an inhomogeneity factor applies to it.
+    pub const fn is_ideal_cell(self) -> bool {
+        matches!(self, Self::KuwabaraCell | Self::Resolved)
+    }
+
     /// The closure of a name.
     pub fn from_name(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|c| c.name() == name)
@@ -98,6 +103,22 @@ pub struct SingleFibre {
     pub electrostatic: f64,
     /// All together, with the closure's own band.
     pub total: Estimate,
+}
+
+impl SingleFibre {
+    /// All terms divided by a factor.
+    #[must_use]
+    pub(crate) fn over(self, factor: f64) -> Self {
+        Self {
+            diffusion: self.diffusion / factor,
+            interception: self.interception / factor,
+            cross: self.cross / factor,
+            impaction: self.impaction / factor,
+            gravity: self.gravity / factor,
+            electrostatic: self.electrostatic / factor,
+            total: self.total.map_rising(|e| e / factor),
+        }
+    }
 }
 
 /// Capture without charge, and how charge would act: what all charge states of a particle share.

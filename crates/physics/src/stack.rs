@@ -167,6 +167,7 @@ mod tests {
                 particle_permittivity: 3.0,
             },
             unevenness: 0.0,
+            inhomogeneity: 1.0,
             drag_factor: None,
         };
         let setting =

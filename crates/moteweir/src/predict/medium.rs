@@ -115,7 +115,7 @@ fn web_medium(
     let remark = (stated_both && closure == Closure::LeeLiu)
         .then(|| disagreement(&material.name, drag_factor?))
         .flatten();
-    let web = Web { solidity, thickness, fibres, electret, unevenness: facts.unevenness.value, drag_factor };
+    let web = Web { solidity, thickness, fibres, electret, unevenness: facts.unevenness.value, inhomogeneity: 1.0, drag_factor };
     Ok(Medium { layer: Layer::Web(web), remark })
 }
 

@@ -127,6 +127,7 @@ fn yarns_alone_are_a_web_in_the_cell() {
         fibres: crate::fibre::FibreDiameters::uniform(Length::from_um(12.0)),
         electret: uncharged(),
         unevenness: 0.0,
+        inhomogeneity: 1.0,
         drag_factor: None,
     };
     let web = web.prepare(Closure::KuwabaraCell, &worked_air(), cm_per_s(5.0), FlowDirection::Horizontal);

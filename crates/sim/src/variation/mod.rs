@@ -42,6 +42,7 @@
 //!                     particle_permittivity: 3.0,
 //!                 },
 //!                 unevenness: 0.0,
+//!                 inhomogeneity: 1.0,
 //!                 drag_factor: None,
 //!             };
 //!             layers.push((Layer::Web(web), 1));

@@ -44,6 +44,7 @@ fn felt(thickness_um: f64, fibre_um: f64, unevenness: f64) -> Web {
             particle_permittivity: 3.0,
         },
         unevenness,
+        inhomogeneity: 1.0,
         drag_factor: None,
     }
 }

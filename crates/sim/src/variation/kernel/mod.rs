@@ -214,7 +214,7 @@ impl Kernel {
             subtract_even(
                 &scratch.widths.total,
                 &self.sizes.inverse_arrival,
-                times * clearing(web, &prepared.array, diameter * diameter),
+                times * self.clearing(web, &prepared.array, diameter * diameter),
                 &mut sum.0,
             );
             return;
@@ -293,6 +293,12 @@ impl Kernel {
         self.channels.charged || web.electret.surface_charge.to_c_per_m2() != 0.0
     }
 
+    /// Exponent for one unit of swept width, particles arriving as the air does \[1/m\].
+    fn clearing(&self, web: &Web, array: &Array, mean_square: f64) -> f64 {
+        let length = fibre_length_per_volume(web.solidity, mean_square) * web.thickness.to_m();
+        length / array.convention / web.inhomogeneity_in(self.setting.closure)
+    }
+
     /// What all fibres of a web share.
     fn prepared(&self, web: &Web) -> Prepared {
         let array = Array::new(web.solidity, &self.surroundings);
@@ -321,7 +327,7 @@ impl Kernel {
         }
         scratch.exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
-        let clearing = clearing(web, &prepared.array, mean_square);
+        let clearing = self.clearing(web, &prepared.array, mean_square);
         let median = web.fibres.median();
         for (diameter, share) in web.fibres.quadrature() {
             // The tails: fine fibres clear less than (median/d)^2 as much as the median, coarse ones less than d/median.
@@ -388,11 +394,6 @@ impl Kernel {
             }
         }
     }
-}
-
-/// Exponent for one unit of swept width, particles arriving as the air does \[1/m\].
-fn clearing(web: &Web, array: &Array, mean_square: f64) -> f64 {
-    fibre_length_per_volume(web.solidity, mean_square) * web.thickness.to_m() / array.convention
 }
 
 #[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]

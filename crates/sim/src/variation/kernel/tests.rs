@@ -42,6 +42,7 @@ fn random_web(stream: &mut Stream, charged: bool, spread: bool, uneven: bool) ->
             particle_permittivity: 6.5 - 0.5 * permittivity,
         },
         unevenness: if uneven { variation } else { 0.0 },
+        inhomogeneity: if uneven { 1.0 + variation } else { 1.0 },
         drag_factor: None,
     }
 }
