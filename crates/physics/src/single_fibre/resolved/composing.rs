@@ -35,6 +35,12 @@ impl Layered {
     /// flight, diffusion within it brings nothing; x^2 says so, and is a fit. Without inertia it is E_DR, without
     /// diffusion E_RI.
     ///
+    /// Against Langevin histories at 60 particles as they occur (10 nm to 5 um at fibres of 0.1 to 20 um, 1 cm/s to 3 m/s):
+    /// half within 0.7 %, nine in ten within 2 %, the worst 8.4 % (standard errors of 0.5 %), where the plain sum has 4, 13
+    /// and 54 %; the band holds all. At 60 points whose groups were drawn each for itself: half within 0.8 %, nine in ten
+    /// within 26 %; the band holds 55. What it misses by more than 10 % are points of R below 0.003 near a fibre that slips,
+    /// and Stokes numbers above 0.3 at Peclet numbers below 1000, which no particle in air has together.
+    ///
     /// The band is [`RULE_DOUBT`] of what is taken off the plain sum, either way; where inertia lowers interception the
     /// low end lowers what diffusion brings by as much, since both come by the same streamlines.
     ///
