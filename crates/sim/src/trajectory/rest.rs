@@ -3,7 +3,7 @@
 use super::streamline::{Ring, gap};
 
 /// Rings searched from contact to the edge of the cell.
-const SEARCHED: usize = 64;
+const SEARCHED: usize = 256;
 
 /// How far from a saddle its incoming branches are taken up, relative to its distance from the fibre's surface.
 const ASIDE: f64 = 2e-3;
