@@ -4,6 +4,7 @@
 //! range of particles, fibres and webs and writes the table that `moteweir-physics` compiles in.
 
 pub mod atlas;
+pub mod charge_table;
 pub mod convection;
 pub mod counting;
 pub mod drift;
