@@ -219,7 +219,6 @@ impl CountsFault {
                 "name the columns in the first row: state,from_um,seconds,counts is enough".to_owned()
             }
             Self::UnknownColumn { near: Some(near), .. } => format!("did you mean `{near}`?"),
-            Self::UnknownColumn { near: None, .. } => return None,
             Self::ColumnTwice { .. } => "keep one of them".to_owned(),
             Self::LacksColumn { column, example } => format!("for example `{column}` with {example} under it"),
             Self::ExtraFields { .. } => {
@@ -256,7 +255,7 @@ impl CountsFault {
             }
             Self::NoSample => "count through the sample too: state `sample`".to_owned(),
             Self::Repeats { .. } => "if it was copied by mistake, its particles are counted twice".to_owned(),
-            Self::OutOfRange { .. } | Self::More { .. } => return None,
+            Self::UnknownColumn { near: None, .. } | Self::OutOfRange { .. } | Self::More { .. } => return None,
         })
     }
 }

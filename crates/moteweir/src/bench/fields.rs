@@ -30,6 +30,10 @@ pub(super) struct Fields {
     pub(super) counts: u64,
 }
 
+/// A field is wrong, and that has been noted.
+#[derive(Debug)]
+struct Wrong;
+
 /// What is possible in a column.
 struct Possible {
     is: fn(f64) -> bool,
@@ -65,12 +69,12 @@ impl Fields {
         )]
         Some(Self {
             state: state?,
-            layers: layers?.map_or(1, |n| n as u32),
+            layers: layers.ok()?.map_or(1, |n| n as u32),
             from,
             to,
             seconds: seconds?,
-            flow: flow?.map(Flow::from_l_per_min),
-            face_velocity: face_velocity?.map(Velocity::from_cm_per_s),
+            flow: flow.ok()?.map(Flow::from_l_per_min),
+            face_velocity: face_velocity.ok()?.map(Velocity::from_cm_per_s),
             counts: counts? as u64,
         })
     }
@@ -111,7 +115,7 @@ impl Reader<'_, '_> {
             let fault = if word.is_empty() {
                 CountsFault::EmptyField { column: Column::State.name(), example: Column::State.example() }
             } else {
-                let near = nearest(word, STATES.into_iter().map(|state| state.word()));
+                let near = nearest(word, STATES.into_iter().map(State::word));
                 CountsFault::UnknownState { word: word.to_owned(), near }
             };
             self.error(fault, Column::State);
@@ -123,7 +127,7 @@ impl Reader<'_, '_> {
     fn edges(&mut self) -> Option<(f64, f64)> {
         let from = self.optional(Column::From, &EDGE);
         let to = self.optional(Column::To, &EDGE);
-        let (from, to) = (from?.filter(|&um| um > 0.0), to?);
+        let (from, to) = (from.ok()?.filter(|&um| um > 0.0), to.ok()?);
         match (from, to) {
             (None, None) => {
                 self.gathered.error(CountsFault::NoEdge, self.row.span());
@@ -139,23 +143,23 @@ impl Reader<'_, '_> {
         }
     }
 
-    /// A whole number: `None` where it is wrong, `Some(None)` where it is empty.
-    fn whole(&mut self, column: Column, possible: &Possible) -> Option<Option<f64>> {
+    /// A whole number, if there is one.
+    fn whole(&mut self, column: Column, possible: &Possible) -> Result<Option<f64>, Wrong> {
         let value = self.optional(column, possible)?;
         if value.is_some_and(|v| v.fract() != 0.0) {
             let text = self.row.field(column).to_owned();
             self.error(CountsFault::NotWhole { column: column.name(), text }, column);
-            return None;
+            return Err(Wrong);
         }
-        Some(value)
+        Ok(value)
     }
 
-    /// A number: `None` where it is wrong, `Some(None)` where it is empty.
-    fn optional(&mut self, column: Column, possible: &Possible) -> Option<Option<f64>> {
+    /// A number, if there is one.
+    fn optional(&mut self, column: Column, possible: &Possible) -> Result<Option<f64>, Wrong> {
         let field = self.row.field(column);
         let fault = match number(field, self.decimal_comma) {
-            Field::Empty => return Some(None),
-            Field::Number(value) if (possible.is)(value) => return Some(Some(value)),
+            Field::Empty => return Ok(None),
+            Field::Number(value) if (possible.is)(value) => return Ok(Some(value)),
             Field::Number(_) => CountsFault::OutOfRange {
                 column: column.name(),
                 text: field.to_owned(),
@@ -166,12 +170,12 @@ impl Reader<'_, '_> {
             }
         };
         self.error(fault, column);
-        None
+        Err(Wrong)
     }
 
     /// A number that may not be left out.
-    fn needed(&mut self, column: Column, value: Option<Option<f64>>) -> Option<f64> {
-        let value = value?;
+    fn needed(&mut self, column: Column, value: Result<Option<f64>, Wrong>) -> Option<f64> {
+        let value = value.ok()?;
         if value.is_none() {
             self.error(CountsFault::EmptyField { column: column.name(), example: column.example() }, column);
         }

@@ -68,7 +68,9 @@ impl Kind {
             Self::Coincidence => "coincidence: catches more than shown",
             Self::Throttled => "throttled pump: slower air than open",
             Self::Bypass => "bypass: catches more than shown, if it was not taken off",
-            Self::NoBlocked | Self::NoZero => "leak and false counts not looked for: may catch more than shown",
+            Self::NoBlocked | Self::NoZero => {
+                "leak and false counts not looked for: may catch more than shown"
+            }
             Self::Fog => "more than open: no filter does that",
             Self::Falling => "falls along the readings: may catch more than shown",
             Self::Static => "false counts taken off",
@@ -139,10 +141,11 @@ impl Look<'_> {
         list(&subjects.iter().map(|&s| self.name(s)).collect::<Vec<_>>())
     }
 
-    /// The densest reading, all channels together: particles per second, and per m3 where the flow is known.
+    /// The densest open reading, all channels together: particles per second, and per m3 where the flow is known.
     fn densest(&self, instrument: &Instrument) -> (f64, Option<f64>) {
         let mut densest = (0.0_f64, None::<f64>);
-        for reading in &self.readings.readings {
+        let is_open = |reading: &&super::reading::Reading| reading.state == super::reading::State::Open;
+        for reading in self.readings.readings.iter().filter(is_open) {
             let counts: u64 = self.readings.counts_of(reading).iter().map(|c| c.counts).sum();
             let rate = counts as f64 / reading.seconds;
             densest.0 = densest.0.max(rate);
@@ -177,7 +180,7 @@ impl Look<'_> {
         (loss >= LOSS_SAID).then(|| Flag {
             kind: Kind::Coincidence,
             text: format!(
-                "Coincidence: in the densest reading about {} of the particles came while the counter was busy with \
+                "Coincidence: in the densest open reading about {} of the particles came while the counter was busy with \
                  another and went uncounted. That happens in the open room, hardly behind a sample, so true efficiency \
                  is higher than shown: penetration is over-stated by about that share. Count cleaner or diluted air.",
                 show::percent(loss.min(0.99), 1)
@@ -222,18 +225,9 @@ impl Look<'_> {
         })
     }
 
-    /// Subjects of a channel with so much through that a rate makes up a share of it.
-    fn made_up_of(&self, channel: &ByChannel<'_>, rate: f64) -> Vec<usize> {
-        let is = |&subject: &usize| {
-            let through = channel.total(State::Sample(subject));
-            rate > SHARE_SAID * per_exposure(&through)
-        };
-        channel.subjects.iter().copied().filter(is).collect()
-    }
-
     fn blocked(&self, channel: &ByChannel<'_>, words: &str) -> Option<Flag> {
         let blocked = channel.total(State::Blocked);
-        let subjects = self.made_up_of(channel, per_exposure(&blocked));
+        let subjects = made_up_of(channel, per_exposure(&blocked));
         (blocked.counts > 0 && !subjects.is_empty()).then(|| Flag {
             kind: Kind::Bypass,
             text: format!(
@@ -250,7 +244,7 @@ impl Look<'_> {
 
     fn zero(&self, channel: &ByChannel<'_>, words: &str) -> Option<Flag> {
         let zero = channel.total(State::Zero);
-        let subjects = self.made_up_of(channel, per_exposure(&zero));
+        let subjects = made_up_of(channel, per_exposure(&zero));
         (zero.counts > 0 && !subjects.is_empty()).then(|| Flag {
             kind: Kind::Static,
             text: format!(
@@ -259,7 +253,7 @@ impl Look<'_> {
                  the zero filter are the usual causes. They were taken off; without that they would over-state \
                  penetration. Ground the counter, use short conductive tube, and rinse it with clean air first.",
                 zero.counts,
-                show::number(zero.seconds, 3),
+                zero.seconds,
                 self.names(&subjects),
             ),
             subjects,
@@ -302,7 +296,8 @@ impl Look<'_> {
         if falls(&open) {
             return None; // the room fell: drift, which the model knows
         }
-        let subjects: Vec<usize> = channel.subjects.iter().copied().filter(|&s| falls(&of(State::Sample(s)))).collect();
+        let subjects: Vec<usize> =
+            channel.subjects.iter().copied().filter(|&s| falls(&of(State::Sample(s)))).collect();
         (!subjects.is_empty()).then(|| Flag {
             kind: Kind::Falling,
             text: format!(
@@ -375,6 +370,15 @@ impl Look<'_> {
             channel: None,
         })
     }
+}
+
+/// Subjects of a channel with so much through that a rate makes up a share of it.
+fn made_up_of(channel: &ByChannel<'_>, rate: f64) -> Vec<usize> {
+    let is = |&subject: &usize| {
+        let through = channel.total(State::Sample(subject));
+        rate > SHARE_SAID * per_exposure(&through)
+    };
+    channel.subjects.iter().copied().filter(is).collect()
 }
 
 /// Whether counts fall from reading to reading, for sure and by more than rooms do.

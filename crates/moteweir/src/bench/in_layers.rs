@@ -1,6 +1,6 @@
 //! Are n layers the product of one? A channel that holds easy and hard sizes must show less.
 
-use moteweir_sim::counting::{Bounds, CountingError, Fit, Layers, LayersFound, layers};
+use moteweir_sim::counting::{CountingError, Fit, Layers, LayersFound, LayersVerdict, layers};
 use moteweir_units::{Length, show};
 
 use super::reading::Channel;
@@ -46,24 +46,22 @@ impl std::fmt::Debug for Expected<'_> {
 }
 
 impl Expected<'_> {
-    /// -ln P of so many layers over so many times that of one, for a channel of which one lets `through`.
-    fn ratio(&self, channel: &Channel, through: f64, times: f64) -> Option<f64> {
-        if !(through > 0.0 && through < 1.0) {
-            return None;
-        }
+    /// What more layers must show in a channel; none where the physics gives no number.
+    fn of(&self, channel: &Channel, times: f64) -> Option<Expectation> {
         match self {
-            Self::Spread(spread) => Some(of_spread(*spread, through, times)),
+            Self::Spread(spread) => Some(Expectation::of_spread(*spread, times)),
             Self::Usual => {
-                of_sizes(channel, through, times, &|size: Length| size.to_um().powf(USUAL_POWER))
+                Expectation::of_sizes(channel, times, &|size: Length| size.to_um().powf(USUAL_POWER))
             }
-            Self::Model { exponent, .. } => of_sizes(channel, through, times, exponent),
+            Self::Model { exponent, .. } => Expectation::of_sizes(channel, times, exponent),
         }
     }
 
     fn words(&self) -> String {
         match self {
             Self::Usual => {
-                "if the larger particles of a usual room are caught more easily, as interception does".to_owned()
+                "if the larger particles of a usual room are caught more easily, as interception does"
+                    .to_owned()
             }
             Self::Spread(spread) => {
                 format!("for particles whose capture spreads by {} in the channel", show::percent(*spread, 2))
@@ -73,45 +71,66 @@ impl Expected<'_> {
     }
 }
 
-/// The same for exponents that are gamma distributed with a coefficient of variation.
-/// ```text
-/// P_n = (1 + n s^2 K)^(-1/s^2)
-/// ```
-/// Derived: the mean of exp(-n k) over a gamma distribution of k of mean K.
-fn of_spread(spread: f64, through: f64, times: f64) -> f64 {
-    let v = spread * spread;
-    if v < 1e-12 {
-        return 1.0;
-    }
-    let vk = (-v * through.ln()).exp_m1();
-    (times * vk).ln_1p() / (times * vk.ln_1p())
+/// -ln P of more layers over so many times that of fewer, against the exponent of the fewer.
+#[derive(Clone, Debug, PartialEq)]
+struct Expectation {
+    /// Logarithms of -ln P of the fewer layers, rising, each with the ratio.
+    nodes: Vec<(f64, f64)>,
 }
 
-/// The same for exponents in proportion to a function of size, over the particles of a usual room.
-fn of_sizes(
-    channel: &Channel,
-    through: f64,
-    times: f64,
-    shape: &dyn Fn(Length) -> f64,
-) -> Option<f64> {
-    let from = channel.from.map_or(SMALLEST_UM, Length::to_um);
-    let to = channel.to.map_or_else(|| LARGEST_UM.max(3.0 * from), Length::to_um).max(1.000_001 * from);
-    let at = |i: usize| (from.ln() + (to / from).ln() * (i as f64 + 0.5) / SIZES as f64).exp();
-    let nodes: Vec<(f64, f64)> =
-        (0..SIZES).map(|i| (at(i).powf(ROOM_POWER), shape(Length::from_um(at(i))))).collect();
-    if nodes.iter().any(|(_, k)| !(k.is_finite() && *k > 0.0)) {
-        return None;
+impl Expectation {
+    /// For exponents that are gamma distributed with a coefficient of variation.
+    /// ```text
+    /// P_n = (1 + n s^2 K)^(-1/s^2)
+    /// ```
+    /// Derived: the mean of exp(-n k) over a gamma distribution of k of mean K.
+    fn of_spread(spread: f64, times: f64) -> Self {
+        let v = spread * spread;
+        let exponent = |factor: f64| if v < 1e-12 { factor } else { (v * factor).ln_1p() / v };
+        Self::of(times, exponent)
     }
-    let all: f64 = nodes.iter().map(|(w, _)| w).sum();
-    let mean = |factor: f64| nodes.iter().map(|(w, k)| w * (-factor * k).exp()).sum::<f64>() / all;
-    // The factor that gives one layer what was measured.
-    let (mut low, mut high) = (-700.0_f64, 700.0_f64);
-    for _ in 0..200 {
-        let middle = 0.5 * (low + high);
-        if mean(middle.exp()) > through { low = middle } else { high = middle }
+
+    /// For exponents in proportion to a function of size, over the particles of a usual room.
+    fn of_sizes(channel: &Channel, times: f64, shape: &dyn Fn(Length) -> f64) -> Option<Self> {
+        let from = channel.from.map_or(SMALLEST_UM, Length::to_um);
+        let to = channel.to.map_or_else(|| LARGEST_UM.max(3.0 * from), Length::to_um).max(1.000_001 * from);
+        let at = |i: usize| (from.ln() + (to / from).ln() * (i as f64 + 0.5) / SIZES as f64).exp();
+        let mut sizes: Vec<(f64, f64)> =
+            (0..SIZES).map(|i| (at(i).powf(ROOM_POWER), shape(Length::from_um(at(i))))).collect();
+        let all: f64 = sizes.iter().map(|(w, _)| w).sum();
+        let mean: f64 = sizes.iter().map(|(w, k)| w * k).sum::<f64>() / all;
+        if !(mean.is_finite() && mean > 0.0) || sizes.iter().any(|(_, k)| *k < 0.0) {
+            return None;
+        }
+        for (w, k) in &mut sizes {
+            (*w, *k) = (*w / all, *k / mean);
+        }
+        let through = |factor: f64| sizes.iter().map(|(w, k)| w * (-factor * k).exp()).sum::<f64>();
+        Some(Self::of(times, |factor| -through(factor).ln()))
     }
-    let factor = (0.5 * (low + high)).exp();
-    Some(mean(times * factor).ln() / (times * mean(factor).ln()))
+
+    /// From -ln P as a function of a factor before all exponents.
+    fn of(times: f64, exponent: impl Fn(f64) -> f64) -> Self {
+        const STEPS: i32 = 160;
+        let factor = |i: i32| 10_f64.powf(-4.0 + 7.0 * f64::from(i) / f64::from(STEPS));
+        let nodes = (0..=STEPS).filter_map(|i| {
+            let (few, many) = (exponent(factor(i)), exponent(times * factor(i)));
+            let is_usable = few > 0.0 && many.is_finite();
+            is_usable.then(|| (few.ln(), many / (times * few)))
+        });
+        Self { nodes: nodes.collect() }
+    }
+
+    /// The ratio where the fewer layers let this much through; 1, the product, where nothing or everything comes through.
+    fn ratio(&self, through: f64) -> f64 {
+        let at = (-through.ln()).ln();
+        let after = self.nodes.partition_point(|(x, _)| *x <= at);
+        match (after.checked_sub(1).map(|before| self.nodes[before]), self.nodes.get(after)) {
+            (Some((x0, y0)), Some((x1, y1))) => y0 + (y1 - y0) * (at - x0) / (x1 - x0),
+            (Some((_, y)), None) if at.is_finite() => y,
+            _ => 1.0,
+        }
+    }
 }
 
 /// Every pair of layers of the same thing, the fewest against each.
@@ -155,10 +174,10 @@ fn pair(
     let (fewer, more) = (sample(one).layers, sample(many).layers);
     let times = f64::from(more) / f64::from(fewer);
     let channel = place.edges();
-    let must = |through: f64| expected.ratio(channel, through, times).unwrap_or(1.0);
+    let expectation = expected.of(channel, times);
+    let must = |through: f64| expectation.as_ref().map_or(1.0, |expectation| expectation.ratio(through));
     let question = Layers { one, many, layers: times };
-    let LayersFound { ratio, expected: must_show, .. } =
-        layers(fit, question, Some(&must), place.level)?;
+    let found = layers(fit, question, Some(&must), place.level)?;
     let through = |number| fit.penetration(number, place.level).map(|found| found.bounds.estimate);
     let what = super::reading::Sample { layers: 1, ..sample(one).clone() }.words();
     Ok(LayersReport {
@@ -168,30 +187,32 @@ fn pair(
         more,
         product: through(one)?.powf(times),
         found: through(many)?,
-        ratio: [ratio.estimate, ratio.low, ratio.high],
-        expected: must_show,
+        ratio: [found.ratio.estimate, found.ratio.low, found.ratio.high],
+        expected: found.expected.filter(|_| expectation.is_some()),
         expected_from: expected.words(),
-        verdict: verdict(&ratio, must_show).to_owned(),
+        verdict: verdict(&found).to_owned(),
     })
 }
 
-fn verdict(ratio: &Bounds, expected: Option<f64>) -> &'static str {
-    let expected = expected.unwrap_or(1.0);
-    if !(ratio.low.is_finite() && ratio.high.is_finite()) {
-        "too few counts to tell"
-    } else if ratio.low > 1.0 {
-        "more than layers of one kind can: they differ, or pressed together they close each other's gaps"
-    } else if ratio.high >= 1.0 && expected >= ratio.low {
-        "as good as the product of one"
-    } else if ratio.high >= 1.0 {
-        "as good as the product of one; less loss than sizes caught so unequally would show"
-    } else if ratio.high >= expected && ratio.low <= expected {
-        "less than the product of one, by as much as the sizes in the channel must show: the first layer takes the easy \
-         ones"
-    } else if ratio.high < expected {
-        "less than even the sizes in the channel explain: something passes the holder, or the layers differ"
-    } else {
-        "less than the product of one, though by less than sizes caught so unequally would show"
+fn verdict(found: &LayersFound) -> &'static str {
+    let ratio = &found.ratio;
+    let holds_product = ratio.low <= 1.0 && ratio.high >= 1.0;
+    match found.verdict {
+        _ if !ratio.low.is_finite() => "too few counts to tell",
+        LayersVerdict::AsExpected if holds_product => "as good as the product of one",
+        LayersVerdict::AsExpected => {
+            "less than the product of one, by as much as the sizes in the channel must show: the first layer takes the \
+             easy ones"
+        }
+        LayersVerdict::LetsMoreThrough => {
+            "less than even the sizes in the channel explain: something passes the holder, or the layers differ"
+        }
+        LayersVerdict::LetsLessThrough if ratio.low > 1.0 => {
+            "more than layers of one kind can: they differ, or pressed together they close each other's gaps"
+        }
+        LayersVerdict::LetsLessThrough => {
+            "as good as the product of one, better than sizes caught so unequally would be"
+        }
     }
 }
 
@@ -205,25 +226,27 @@ mod tests {
 
     #[test]
     fn particles_all_alike_make_layers_a_product() {
-        assert!((of_spread(0.0, 0.3, 3.0) - 1.0).abs() < 1e-15);
-        let flat = of_sizes(&above(0.3), 0.3, 3.0, &|_| 1.0).unwrap();
-        assert!((flat - 1.0).abs() < 1e-9, "{flat}");
+        assert!((Expectation::of_spread(0.0, 3.0).ratio(0.3) - 1.0).abs() < 1e-12);
+        let flat = Expectation::of_sizes(&above(0.3), 3.0, &|_| 1.0).unwrap();
+        assert!((flat.ratio(0.3) - 1.0).abs() < 1e-9, "{flat:?}");
     }
 
     #[test]
     fn the_first_layer_takes_the_easy_sizes() {
         // Exponential exponents (spread 1): P_n = 1/(1 + n K). P_1 = 1/2 means K = 1, P_3 = 1/4.
-        let ratio = of_spread(1.0, 0.5, 3.0);
-        assert!((ratio - 4.0_f64.ln() / (3.0 * 2.0_f64.ln())).abs() < 1e-12);
-        let (few, many) = (Expected::Usual.ratio(&above(0.3), 0.7, 2.0), Expected::Usual.ratio(&above(0.3), 0.7, 4.0));
-        assert!(few.unwrap() < 1.0 && many.unwrap() < few.unwrap(), "{few:?} {many:?}");
+        let ratio = Expectation::of_spread(1.0, 3.0).ratio(0.5);
+        assert!((ratio / (4.0_f64.ln() / (3.0 * 2.0_f64.ln())) - 1.0).abs() < 1e-4, "{ratio}");
+        let usual = |times| Expected::Usual.of(&above(0.3), times).unwrap().ratio(0.7);
+        assert!(usual(2.0) < 1.0 && usual(4.0) < usual(2.0));
         let narrow = Channel { from: Some(Length::from_um(0.3)), to: Some(Length::from_um(0.32)) };
-        assert!(Expected::Usual.ratio(&narrow, 0.7, 4.0).unwrap() > 0.999);
+        assert!(Expected::Usual.of(&narrow, 4.0).unwrap().ratio(0.7) > 0.999);
     }
 
     #[test]
-    fn nothing_through_says_nothing() {
-        assert_eq!(Expected::Usual.ratio(&above(0.3), 0.0, 2.0), None);
-        assert_eq!(Expected::Spread(0.3).ratio(&above(0.3), 1.2, 2.0), None);
+    fn nothing_or_everything_through_says_nothing() {
+        let usual = Expected::Usual.of(&above(0.3), 2.0).unwrap();
+        for through in [0.0, 1.0, 1.2] {
+            assert!((usual.ratio(through) - 1.0).abs() < 1e-12, "{through}");
+        }
     }
 }

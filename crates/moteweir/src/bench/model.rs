@@ -22,7 +22,9 @@ impl LayerModel {
     /// Where no layer can be made of the material.
     pub fn new(case: &Case, velocity: Velocity) -> Result<Option<Self>, MediumFault> {
         let first = case.stacks.first().and_then(|stack| stack.layers.first());
-        let Some(material) = first.and_then(|&material| case.materials.get(material)) else { return Ok(None) };
+        let Some(material) = first.and_then(|&material| case.materials.get(material)) else {
+            return Ok(None);
+        };
         let air = Air::new(case.air.temperature, case.air.pressure, case.air.relative_humidity);
         let closure = case.model.closure;
         let layer = medium(material, closure, &air, case.particles.relative_permittivity)?.layer;

@@ -1,6 +1,6 @@
 //! How long to count: to know an efficiency, to tell two apart, to show a claim; and through how large a hole.
 
-use moteweir_sim::counting::plan;
+use moteweir_sim::counting as plan;
 use moteweir_units::{Efficiency, Flow, Time, Velocity};
 
 use super::velocity::{hole_for, in_use};
@@ -9,7 +9,7 @@ use crate::report::{PLAN_FORMAT, PlanGoal, PlanHole, PlanReport, PlanSplit};
 /// Chance that the time asked for is enough.
 const ASSURANCE: f64 = 0.8;
 /// Times of the curve, as multiples of the time that is split.
-const CURVE: [f64; 9] = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0];
+const CURVE: [f64; 9] = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0];
 
 /// What is to be known, of what, on which bench.
 #[derive(Clone, Copy, Debug, PartialEq)]

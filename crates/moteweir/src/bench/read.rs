@@ -1,10 +1,11 @@
 //! From the text of a file of counts to checked readings.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasher, RandomState};
 
 use moteweir_units::Length;
 
-use super::channels::{Counted, differenced, overlapping};
+use super::channels::{Counted, differenced, overlapping, same};
 use super::columns::Column;
 use super::fault::CountsFault;
 use super::fields::Fields;
@@ -60,8 +61,9 @@ struct Gathering<'a> {
     rows: Vec<Raw>,
     specimens: Vec<Sample>,
     known_specimens: HashMap<Sample, u32>,
-    /// Readings by their name and state.
-    named: HashMap<(Box<str>, State), u32>,
+    /// Readings by the hash of their name and state; a hash that is taken by another goes to the next number.
+    named: HashMap<u64, u32>,
+    hasher: RandomState,
     /// The reading that rows without a name go on with, and where its rows begin.
     open_ended: Option<(u32, usize)>,
     first_flow: Option<u32>,
@@ -78,6 +80,7 @@ impl<'a> Gathering<'a> {
             specimens: Vec::new(),
             known_specimens: HashMap::new(),
             named: HashMap::new(),
+            hasher: RandomState::new(),
             open_ended: None,
             first_flow: None,
             first_without_flow: None,
@@ -137,7 +140,8 @@ impl<'a> Gathering<'a> {
     fn unnamed(&mut self, state: State, fields: &Fields, place: u32) -> u32 {
         if let Some((reading, first_row)) = self.open_ended {
             let before = &self.readings[reading as usize];
-            let is_new_channel = |raw: &Raw| raw.counted.from != fields.from || raw.counted.to != fields.to;
+            let is_new_channel =
+                |raw: &Raw| !same(raw.counted.from, fields.from) || !same(raw.counted.to, fields.to);
             if before.state == state
                 && fields.disagrees(before).is_none()
                 && self.rows[first_row..].iter().all(is_new_channel)
@@ -167,10 +171,18 @@ impl<'a> Gathering<'a> {
         {
             return index(self.readings.len() - 1);
         }
-        let Some(&known) = self.named.get(&(Box::from(name), state)) else {
-            let reading = self.add(Some(name.into()), state, fields, place);
-            self.named.insert((name.into(), state), reading);
-            return reading;
+        let mut key = self.hasher.hash_one((name, state));
+        let known = loop {
+            let Some(&known) = self.named.get(&key) else {
+                let reading = self.add(Some(name.into()), state, fields, place);
+                self.named.insert(key, reading);
+                return reading;
+            };
+            let before = &self.readings[known as usize];
+            if before.name.as_deref() == Some(name) && before.state == state {
+                break known;
+            }
+            key = key.wrapping_add(1);
         };
         if let Some((column, there)) = fields.disagrees(&self.readings[known as usize]) {
             let here = row.field(column).to_owned();
@@ -310,7 +322,7 @@ fn index(position: usize) -> u32 {
 #[derive(Default)]
 struct Channels {
     known: HashMap<(u64, u64), u32>,
-    channels: Vec<(f64, f64)>,
+    edges: Vec<(f64, f64)>,
     is_open: Vec<bool>,
     first_sample: Vec<Option<u32>>,
 }
@@ -319,10 +331,10 @@ impl Channels {
     fn count(&mut self, counted: &Counted, state: State) -> ChannelCount {
         let edges = (counted.from.to_bits(), counted.to.to_bits());
         let channel = *self.known.entry(edges).or_insert_with(|| {
-            self.channels.push((counted.from, counted.to));
+            self.edges.push((counted.from, counted.to));
             self.is_open.push(false);
             self.first_sample.push(None);
-            index(self.channels.len() - 1)
+            index(self.edges.len() - 1)
         });
         match state {
             State::Open => self.is_open[channel as usize] = true,
@@ -336,16 +348,16 @@ impl Channels {
 
     /// Channels that were counted through a sample but never open, with a row of each.
     fn without_open(&self) -> impl Iterator<Item = (Channel, u32)> {
-        (0..self.channels.len()).filter(|&i| !self.is_open[i]).filter_map(|i| {
-            let (from, to) = self.channels[i];
+        (0..self.edges.len()).filter(|&i| !self.is_open[i]).filter_map(|i| {
+            let (from, to) = self.edges[i];
             Some((channel(from, to), self.first_sample[i]?))
         })
     }
 
     /// The readings with channels in the order of their sizes.
     fn sorted(self, mut readings: Readings) -> Readings {
-        let mut order: Vec<usize> = (0..self.channels.len()).collect();
-        let edges = |&i: &usize| self.channels[i];
+        let mut order: Vec<usize> = (0..self.edges.len()).collect();
+        let edges = |&i: &usize| self.edges[i];
         order.sort_by(|a, b| {
             let (a, b) = (edges(a), edges(b));
             a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))

@@ -14,7 +14,7 @@ const SUSPICIOUS: f64 = 10.0;
 #[derive(Debug, Default)]
 pub(super) struct Repeats {
     before: String,
-    repeats: usize,
+    seen: usize,
     by_chance: f64,
     first: Option<usize>,
 }
@@ -31,7 +31,7 @@ impl Repeats {
         }
         if row.is(&self.before) {
             if counts >= 1.0 {
-                self.repeats += 1;
+                self.seen += 1;
                 self.first.get_or_insert(row.from);
             }
         } else {
@@ -41,7 +41,7 @@ impl Repeats {
 
     /// Warns where copying is likelier than chance.
     pub(super) fn warn(&self, text: &str, gathered: &mut Gathered) {
-        let rows = self.repeats;
+        let rows = self.seen;
         if let Some(first) = self.first.filter(|_| rows as f64 >= SUSPICIOUS * self.by_chance) {
             gathered.warning(CountsFault::Repeats { rows }, row_span(text, first));
         }

@@ -14,6 +14,8 @@ use crate::report::{
 
 /// Things tested in one channel of which every pair is compared.
 const MOST_COMPARED: usize = 40;
+/// Ratios below this are told as a percentage more.
+const SMALL: f64 = 1.5;
 
 /// How counts are judged.
 #[derive(Clone, Copy, Debug)]
@@ -30,7 +32,9 @@ pub struct CountsOptions<'a> {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CountsError {
     /// A level that is none.
-    #[error("a level of {level} cannot be had: it lies above 0 and below 1, such as 0.95, and no higher than 0.9999")]
+    #[error(
+        "a level of {level} cannot be had: it lies above 0 and below 1, such as 0.95, and no higher than 0.9999"
+    )]
     Level {
         /// As given.
         level: f64,
@@ -110,10 +114,8 @@ impl Place<'_> {
         flagged: &[Flag],
     ) -> Result<CountsResult, counting::CountingError> {
         let sample = self.subjects.sample(subject, self.readings);
-        let (open, through) = (
-            self.channel.total(counting::State::Open),
-            self.channel.total(counting::State::Sample(subject)),
-        );
+        let (open, through) =
+            (self.channel.total(counting::State::Open), self.channel.total(counting::State::Sample(subject)));
         let found = fit.map(|fit| fit.penetration(number, self.level)).transpose()?;
         let mut notes: Vec<String> = Vec::new();
         match &found {
@@ -128,7 +130,7 @@ impl Place<'_> {
             }
         }
         let concerns = |flag: &&Flag| flag.concerns(subject, self.channel.channel);
-        notes.extend(flagged.iter().filter(concerns).map(|flag| flag.note()));
+        notes.extend(flagged.iter().filter(concerns).map(Flag::note));
         let bounds = found.map(|found| found.bounds);
         let edges = self.edges();
         Ok(CountsResult {
@@ -176,13 +178,23 @@ impl Place<'_> {
         let numbers: Vec<usize> = (0..subjects.len()).collect();
         let Ranking { order, groups, comparisons, .. } = compare_all(fit, &numbers, self.level)?;
         let at = |number: usize| first + number;
+        let like_best = comparisons
+            .iter()
+            .filter(|pair| pair.verdict == Verdict::NotTold && Some(&pair.a) == order.first())
+            .map(|pair| at(pair.b))
+            .collect();
         report.rankings.push(CountsRanking {
             channel: self.words.to_owned(),
-            order: order.into_iter().map(at).collect(),
+            order: order.iter().copied().map(at).collect(),
             groups: groups.into_iter().map(|group| group.into_iter().map(at).collect()).collect(),
+            like_best,
             pairs: comparisons.len(),
         });
-        report.comparisons.extend(comparisons.iter().map(|comparison| self.comparison(comparison)));
+        for comparison in &comparisons {
+            let is_pair = |pair: &[usize]| pair == [comparison.a, comparison.b];
+            let is_neighbours = order.windows(2).any(is_pair);
+            report.comparisons.push(CountsComparison { is_neighbours, ..self.comparison(comparison) });
+        }
         Ok(())
     }
 
@@ -192,6 +204,12 @@ impl Place<'_> {
         let verdict = match comparison.verdict {
             Verdict::ALower => format!("{a} lets fewer through"),
             Verdict::BLower => format!("{b} lets fewer through"),
+            Verdict::NotTold if comparison.detectable < SMALL => {
+                let percent = show::percent(comparison.detectable - 1.0, 1);
+                format!(
+                    "no difference seen; {percent} more through one than through the other would have been"
+                )
+            }
             Verdict::NotTold if comparison.detectable.is_finite() => format!(
                 "no difference seen; {} times as many through one as through the other would have been",
                 show::number(comparison.detectable, 2)
@@ -209,6 +227,7 @@ impl Place<'_> {
             ratio_high: comparison.ratio.high,
             verdict,
             is_told: comparison.verdict != Verdict::NotTold,
+            is_neighbours: false,
         }
     }
 }

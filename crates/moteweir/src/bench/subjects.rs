@@ -83,8 +83,11 @@ impl Subjects {
     }
 }
 
+/// Mean of some velocities, and the slowest and fastest of them.
+type Cluster = (Option<f64>, Option<(f64, f64)>);
+
 /// Mean and ends of each run of sorted velocities that are as good as one.
-fn clusters(sorted: &[Option<f64>]) -> Vec<(Option<f64>, Option<(f64, f64)>)> {
+fn clusters(sorted: &[Option<f64>]) -> Vec<Cluster> {
     let mut clusters: Vec<(f64, f64, f64, usize)> = Vec::new();
     let mut is_any_unknown = false;
     for &velocity in sorted {

@@ -1,14 +1,12 @@
 //! One count of the room, one through a sample.
 
-use moteweir_sim::counting::{self, Counted, plan, ratio_interval};
+use moteweir_sim::counting::{self as plan, Bounds, Counted, ratio_interval};
 use moteweir_units::{Efficiency, Flow, Length, Time, Velocity};
 
 use super::velocity::{hole_for, nearest_in_use, through_hole, usual_area};
 use super::worst::{AtSize, worst_of};
 use crate::case::Case;
-use crate::report::{
-    ClaimReport, MoreTime, TALLY_FORMAT, TallyReport, VelocityReport, WarningReport,
-};
+use crate::report::{ClaimReport, MoreTime, TALLY_FORMAT, TallyReport, VelocityReport, WarningReport};
 
 /// Chance that the time asked for is enough.
 const ASSURANCE: f64 = 0.8;
@@ -40,10 +38,14 @@ pub struct Tally<'a> {
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum TallyFault {
     /// Nothing in the room.
-    #[error("nothing was counted open, so nothing can be said of what is caught: count where there is more dust, or longer")]
+    #[error(
+        "nothing was counted open, so nothing can be said of what is caught: count where there is more dust, or longer"
+    )]
     NothingOpen,
     /// A class without the size or the velocity that it needs.
-    #[error("a class says something of the worst size only with the size counted and the velocity: give --size, --hole and --pump as well")]
+    #[error(
+        "a class says something of the worst size only with the size counted and the velocity: give --size, --hole and --pump as well"
+    )]
     NoVelocity,
     /// A material that makes no layer.
     #[error("no layer can be made of this material: check its weight and thickness")]
@@ -118,12 +120,11 @@ fn halving(asked: &Tally<'_>, penetration: f64) -> Option<MoreTime> {
         return Some(MoreTime { open_seconds: 0.0, sample_seconds: asked.through_time.to_s() });
     }
     let bench = bench(asked, asked.level);
-    let now = plan::Times {
-        open_seconds: asked.open_time.to_s(),
-        through_seconds: asked.through_time.to_s(),
-    };
+    let now =
+        plan::Times { open_seconds: asked.open_time.to_s(), through_seconds: asked.through_time.to_s() };
     let wanted = 0.5 * plan::half_width(&bench, penetration, now);
-    shortest(now, |times| plan::half_width(&bench, penetration, times) <= wanted).map(|times| more(asked, times))
+    shortest(now, |times| plan::half_width(&bench, penetration, times) <= wanted)
+        .map(|times| more(asked, times))
 }
 
 /// The least time on top of what was counted that is enough, over splits of the addition.
@@ -188,7 +189,7 @@ fn velocity_report(velocity: Velocity, pump: Flow) -> Option<VelocityReport> {
     })
 }
 
-fn warnings(asked: &Tally<'_>, bounds: &counting::Bounds) -> Vec<WarningReport> {
+fn warnings(asked: &Tally<'_>, bounds: &Bounds) -> Vec<WarningReport> {
     let mut all = vec![WarningReport {
         kind: "counting only".to_owned(),
         text: "The interval covers the chance of counting, nothing else. How readings differ, a room that changes and a \

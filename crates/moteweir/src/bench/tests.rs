@@ -1,6 +1,6 @@
 //! Files of counts as people write them, right and wrong.
 
-use super::{Channel, Readings, State};
+use super::{Channel, Reading, Readings, State};
 use crate::problem::{Problem, Severity};
 
 const PLAIN: &str = "state,specimen,from_um,to_um,seconds,counts
@@ -235,7 +235,7 @@ sample,0.3,60,,30
 ";
     wrong(text, &["3:1 `litres_per_minute` is given in some rows but not in this one"]);
     let readings = read(&text.replace("60,,30", "60,2.6,30"));
-    let litres: Vec<f64> = readings.readings.iter().map(|r| r.exposure()).collect();
+    let litres: Vec<f64> = readings.readings.iter().map(Reading::exposure).collect();
     assert!((litres[0] - 2.83).abs() < 1e-12 && (litres[1] - 2.6).abs() < 1e-12, "{litres:?}");
 }
 

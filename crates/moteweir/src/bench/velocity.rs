@@ -12,46 +12,46 @@ const ALIKE: f64 = 1.15;
 
 /// A face velocity of use, with its name.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct InUse {
+pub(crate) struct InUse {
     /// Such as `mask at light work`.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// Mean face velocity while inhaling.
-    pub velocity: Velocity,
+    pub(crate) velocity: Velocity,
 }
 
 /// Area of a mask that velocities of use are for.
-pub fn usual_area() -> Area {
+pub(crate) fn usual_area() -> Area {
     let default = keys::Use::AREA.default.and_then(|text| moteweir_units::text::FromText::read(text).ok());
     default.unwrap_or(Area::from_cm2(150.0))
 }
 
 /// Face velocities of a mask in use, the slowest first.
-pub fn in_use() -> Vec<InUse> {
+pub(crate) fn in_use() -> Vec<InUse> {
     let area = usual_area();
     let points = OF_USE.into_iter().filter_map(OperatingPoint::find);
     points.map(|point| InUse { name: point.name, velocity: point.face_velocity(area) }).collect()
 }
 
 /// Face velocity in a round hole.
-pub fn through_hole(hole: Length, pump: Flow) -> Velocity {
+pub(crate) fn through_hole(hole: Length, pump: Flow) -> Velocity {
     pump / (hole * hole * std::f64::consts::FRAC_PI_4)
 }
 
 /// Diameter of the round hole in which a pump makes a face velocity.
-pub fn hole_for(velocity: Velocity, pump: Flow) -> Length {
+pub(crate) fn hole_for(velocity: Velocity, pump: Flow) -> Length {
     let area = pump.si() / velocity.si();
     Length::from_si((area / std::f64::consts::FRAC_PI_4).sqrt())
 }
 
 /// How a velocity compares with those of use: the nearest, and by how much it is faster.
-pub fn nearest_in_use(velocity: Velocity) -> Option<(InUse, f64)> {
+pub(crate) fn nearest_in_use(velocity: Velocity) -> Option<(InUse, f64)> {
     let distance = |u: &InUse| (velocity / u.velocity).ln().abs();
     let nearest = in_use().into_iter().min_by(|a, b| distance(a).total_cmp(&distance(b)))?;
     Some((nearest, velocity / nearest.velocity))
 }
 
 /// Whether two velocities differ by no more than tests do.
-pub fn is_alike(factor: f64) -> bool {
+pub(crate) fn is_alike(factor: f64) -> bool {
     (1.0 / ALIKE..=ALIKE).contains(&factor)
 }
 

@@ -7,16 +7,16 @@ mod calibration;
 mod counts;
 pub mod csv;
 mod measured;
+mod plan;
 mod prediction;
 mod resolved;
 mod review;
+mod tally;
 mod variation;
+mod verdict;
 mod wear;
 
 pub use assumed::assumed;
-pub use measured::{Agreement, ComparedPenetration, ComparedPressureDrop, MeasuredReport, ModelCurve};
-mod verdict;
-pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use calibration::FORMAT as CALIBRATION_FORMAT;
 pub use calibration::{
     CalibratedBands, CalibratedCurve, CalibratedQuantiles, CalibrationReport, MeasuredPoint, MisfitKnot,
@@ -24,6 +24,10 @@ pub use calibration::{
 };
 pub use counts::FORMAT as COUNTS_FORMAT;
 pub use counts::{CountsComparison, CountsRanking, CountsReport, CountsResult, LayersReport};
+pub use measured::{Agreement, ComparedPenetration, ComparedPressureDrop, MeasuredReport, ModelCurve};
+pub use plan::FORMAT as PLAN_FORMAT;
+pub use plan::{PlanGoal, PlanHole, PlanReport, PlanSplit};
+pub use prediction::FORMAT as PREDICTION_FORMAT;
 pub use prediction::{
     AirReport, AssumedReport, Average, Breathing, Curve, Doubt, Groups, LayerReport, Prediction,
     SingleFibreCurves, StackReport, WarningReport,
@@ -32,11 +36,14 @@ pub use resolved::FORMAT as RESOLVED_FORMAT;
 pub use resolved::{CellGroupsReport, ClosedFormReport, ResolvedReport};
 pub use review::FORMAT as REVIEW_FORMAT;
 pub use review::{LayerStep, LayerSweep, Review, VelocityPoint, VelocitySweep};
+pub use tally::FORMAT as TALLY_FORMAT;
+pub use tally::Quantiles as TallyQuantiles;
+pub use tally::{ClaimReport, MoreTime, TallyReport, UnknownReport, VelocityReport, WorstReport};
 pub use variation::FORMAT as VARIATION_FORMAT;
 pub use variation::{
     Band, HowMany, HowManyStep, IfTouching, QuantileCurves, Quantiles, SensitivityReport, TargetReport,
     VariationReport, VariedStack,
 };
+pub use verdict::{JudgedForm, RatioCurve, StatedRange, VerdictReport};
 pub use wear::FORMAT as WEAR_FORMAT;
 pub use wear::{BestLayers, BreathCourse, InwardLeakage, PressureLimit, WearReport, WornLayers};
-pub use verdict::{JudgedForm, RatioCurve, StatedRange, VerdictReport};
