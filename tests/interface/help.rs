@@ -3,7 +3,8 @@
 use crate::examples::{commands, desk, works};
 use crate::program::run;
 
-const COMMANDS: [&str; 8] = ["check", "keys", "materials", "new", "predict", "review", "vary", "wear"];
+const COMMANDS: [&str; 11] =
+    ["check", "counts", "keys", "materials", "new", "plan", "predict", "review", "tally", "vary", "wear"];
 
 #[test]
 fn the_help_lists_every_command_and_the_exit_codes() {

@@ -3,6 +3,7 @@
 //! A failure here means that somebody who uses the program sees something else than was promised.
 
 mod closed_forms;
+mod counts;
 mod decisions;
 mod dependencies;
 mod examples;
@@ -13,9 +14,11 @@ mod long_runs;
 mod measured;
 mod odd_files;
 mod options;
+mod plan;
 mod prediction;
 mod program;
 mod readme;
 mod review;
 mod scenarios;
 mod shelf;
+mod tally;

@@ -1,9 +1,16 @@
 //! What the program can be asked.
 
+mod bench;
+
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use moteweir::words;
+
+pub(crate) use bench::{CountsArguments, PlanArguments, SwatchArguments, TallyArguments};
 
 /// Which material, which side out, how many layers, over what area: predicts what breathable filter layers catch
 /// at every particle size, and what they cost in breath.
@@ -29,6 +36,10 @@ Start:
   moteweir predict --class \"creped tissue\" --mass \"0.6 g\" --width \"20 cm\" --length \"11 cm\"
   moteweir new my-mask.toml
   moteweir review my-mask.toml";
+
+static COUNTS_HELP: LazyLock<String> = LazyLock::new(|| {
+    format!("{}\n\nExample:\n  moteweir counts scenarios/bench-counts.csv", words::count_columns())
+});
 
 /// One thing to do.
 #[derive(Debug, Subcommand)]
@@ -60,6 +71,21 @@ pub(crate) enum Command {
         after_help = "Examples:\n  moteweir resolve --solidity 0.05 --fibre-diameter \"2 um\" --particle-diameter \"1 um\" \\\n      --face-velocity \"10 cm/s\" --method trajectories\n  moteweir resolve --solidity 0.05 --interception 0.1 --peclet 1e4"
     )]
     Resolve(Box<ResolveArguments>),
+    /// Count with and without a sample: what is caught, how sure that is, what a claim needs.
+    #[command(
+        after_help = "Examples:\n  moteweir tally --open 1104 --through 9 --seconds 10\n  moteweir tally --open 1104 --through 9 --seconds 10 --size \"1 um\" --hole \"20 mm\" --pump \"2.83 L/min\" \\\n      --class \"creped tissue\" --mass \"27 g/m2\" --thickness \"0.2 mm\" --layers 3"
+    )]
+    Tally(Box<TallyArguments>),
+    /// Judge a file of particle counts: what is caught, what can be told apart, what looks wrong.
+    #[command(
+        after_help = COUNTS_HELP.as_str()
+    )]
+    Counts(Box<CountsArguments>),
+    /// Plan how long to count, open and through, and through how large a hole.
+    #[command(
+        after_help = "Example:\n  moteweir plan --open 1104 --seconds 10 --efficiency \"97 %\" --within \"0.5 %\" --other \"96 %\" \\\n      --pump \"2.83 L/min\""
+    )]
+    Plan(Box<PlanArguments>),
     /// Draw whole stacks many times: how sure, which targets hold, what to measure next.
     #[command(
         after_help = "Example:\n  moteweir vary scenarios/unsure-felt.toml --draws 200\n\nAn interrupt ends it with what is known by then."
@@ -70,6 +96,14 @@ pub(crate) enum Command {
         after_help = "Example:\n  moteweir wear scenarios/unsure-felt.toml --draws 50\n\nAn interrupt ends it with what is known by then."
     )]
     Wear(WearArguments),
+    /// Calibrate the model to counts, curves and resistances that were measured.
+    #[command(
+        after_help = "Example:\n  moteweir calibrate scenarios/tested-felt.toml\n\nExit code 3 where the chains have not converged."
+    )]
+    Calibrate(CalibrateArguments),
+    /// Make up the counts of a bench from the parameters in its file's comments.
+    #[command(hide = true)]
+    InventBench(InventArguments),
 }
 
 /// Arguments of `check`.
@@ -96,14 +130,6 @@ pub(crate) struct NewArguments {
 /// Arguments of `predict`.
 #[derive(Debug, Args)]
 pub(crate) struct PredictArguments {
-    /// Calibrate the model to counts, curves and resistances that were measured.
-    #[command(
-        after_help = "Example:\n  moteweir calibrate scenarios/tested-felt.toml\n\nExit code 3 where the chains have not converged."
-    )]
-    Calibrate(CalibrateArguments),
-    /// Make up the counts of a bench from the parameters in its file's comments.
-    #[command(hide = true)]
-    InventBench(InventArguments),
     /// The scenario; without one, describe a material by the options.
     #[arg(conflicts_with = "QuickMaterial")]
     pub(crate) file: Option<PathBuf>,
@@ -176,8 +202,6 @@ pub(crate) struct ReviewArguments {
     pub(crate) out: Option<PathBuf>,
 }
 
-/// Arguments of `vary`.
-#[derive(Debug, Args)]
 /// Arguments of `resolve`.
 #[derive(Debug, Args)]
 pub(crate) struct ResolveArguments {
@@ -214,6 +238,9 @@ pub(crate) struct ResolveArguments {
     /// How to solve; by default what leaves nothing out.
     #[arg(long, value_enum)]
     pub(crate) method: Option<SolveBy>,
+    /// Also draw the cell into this new file, .svg or .png.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
     /// Random histories of the method langevin.
     #[arg(long, default_value_t = moteweir::resolve::USUAL_HISTORIES, value_parser = clap::value_parser!(u64).range(2..))]
     pub(crate) histories: u64,
@@ -238,9 +265,6 @@ pub(crate) enum SolveBy {
 
 impl From<SolveBy> for moteweir::resolve::Method {
     fn from(by: SolveBy) -> Self {
-    /// Also draw the cell into this new file, .svg or .png.
-    #[arg(long, value_name = "FILE")]
-    pub(crate) picture: Option<PathBuf>,
         match by {
             SolveBy::Cell => Self::Cell,
             SolveBy::Trajectories => Self::Trajectories,
@@ -249,6 +273,8 @@ impl From<SolveBy> for moteweir::resolve::Method {
     }
 }
 
+/// Arguments of `vary`.
+#[derive(Debug, Args)]
 pub(crate) struct VaryArguments {
     /// The scenario.
     pub(crate) file: PathBuf,
@@ -263,21 +289,6 @@ pub(crate) struct VaryArguments {
     pub(crate) draws: Option<u64>,
 }
 
-/// Arguments of `wear`.
-#[derive(Debug, Args)]
-pub(crate) struct WearArguments {
-    /// The scenario.
-    pub(crate) file: PathBuf,
-    /// Print the whole result as JSON.
-    #[arg(long)]
-    pub(crate) json: bool,
-    /// Where the random numbers begin; the same seed gives the same result.
-    #[arg(long)]
-    pub(crate) seed: Option<u64>,
-    /// How many draws.
-    #[arg(long, value_parser = clap::value_parser!(u64).range(2..))]
-    pub(crate) draws: Option<u64>,
-}
 /// Arguments of `calibrate`.
 #[derive(Debug, Args)]
 pub(crate) struct CalibrateArguments {
@@ -307,3 +318,18 @@ pub(crate) struct InventArguments {
     pub(crate) file: PathBuf,
 }
 
+/// Arguments of `wear`.
+#[derive(Debug, Args)]
+pub(crate) struct WearArguments {
+    /// The scenario.
+    pub(crate) file: PathBuf,
+    /// Print the whole result as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Where the random numbers begin; the same seed gives the same result.
+    #[arg(long)]
+    pub(crate) seed: Option<u64>,
+    /// How many draws.
+    #[arg(long, value_parser = clap::value_parser!(u64).range(2..))]
+    pub(crate) draws: Option<u64>,
+}

@@ -3,10 +3,12 @@
 mod arguments;
 mod commands;
 mod folder;
+mod option;
 mod long_run;
 mod outcome;
 mod quick;
 mod show_problems;
+mod swatch;
 
 use std::process::ExitCode;
 
@@ -36,11 +38,14 @@ fn run(arguments: &Arguments) -> Result<(), Failure> {
         Command::Keys => commands::keys::run(),
         Command::New(new) => commands::new::run(new, arguments.quiet),
         Command::Predict(predict) => commands::predict::run(predict),
-        Command::Review(review) => commands::review::run(review, arguments.quiet),
         Command::Resolve(one) => commands::resolve::run(one),
+        Command::Review(review) => commands::review::run(review, arguments.quiet),
+        Command::Tally(tally) => commands::tally::run(tally),
+        Command::Counts(counts) => commands::counts::run(counts),
+        Command::Plan(plan) => commands::plan::run(plan),
         Command::Vary(vary) => commands::vary::run(vary, arguments.quiet),
         Command::Wear(wear) => commands::wear::run(wear, arguments.quiet),
-    }
-}
         Command::Calibrate(calibrate) => commands::calibrate::run(calibrate, arguments.quiet),
         Command::InventBench(invent) => commands::calibrate::invent(invent),
+    }
+}

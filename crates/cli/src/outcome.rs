@@ -5,12 +5,13 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use moteweir::predict::MediumFault;
+use moteweir_units::text::TextError;
 
 /// The input is wrong.
 const WRONG_INPUT: u8 = 2;
-
 /// The answer cannot be trusted.
 const CANNOT_BE_TRUSTED: u8 = 3;
+
 /// Why a run did not do what it was asked.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Failure {
@@ -97,7 +98,6 @@ pub(crate) enum Failure {
     /// A particle at a fibre cannot be solved.
     #[error(transparent)]
     Resolve(#[from] moteweir::resolve::ResolveFault),
-    /// Interrupts cannot be caught.
     /// An option that is no quantity.
     #[error("`{name}`: {error}")]
     Option {
@@ -183,25 +183,32 @@ impl Failure {
             | Self::Media(_)
             | Self::Nothing
             | Self::Vary(_)
+            | Self::Option { .. }
+            | Self::OptionRange { .. }
+            | Self::NoSides { .. }
+            | Self::NoVelocity
+            | Self::Counts(_)
+            | Self::Tally(_)
+            | Self::Plan(_)
             | Self::Wear(_)
+            | Self::Calibrate(_)
+            | Self::Invent(_)
             | Self::Resolve(_)
+            | Self::Picture(_)
             | Self::Read { .. }
             | Self::NotText { .. }
             | Self::Exists { .. }
             | Self::ForeignFolder { .. }
             | Self::NoClass { .. } => ExitCode::from(WRONG_INPUT),
+            Self::NotConverged { .. } => ExitCode::from(CANNOT_BE_TRUSTED),
             _ => ExitCode::FAILURE,
         }
-            | Self::Calibrate(_)
-            | Self::Invent(_)
-            | Self::Picture(_)
     }
 }
 
 /// Prints text and a line end to standard output.
 pub(crate) fn say(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-            Self::NotConverged { .. } => ExitCode::from(CANNOT_BE_TRUSTED),
     writeln!(out, "{}", text.trim_end_matches('\n'))?;
     Ok(out.flush()?)
 }

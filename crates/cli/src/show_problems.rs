@@ -5,7 +5,7 @@ use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use moteweir::{Case, Files, Problem, Scenario, Severity, Shelf, Unread};
+use moteweir::{Case, Files, Problem, Problems, Scenario, Severity, Shelf, Span, Unread};
 
 use crate::outcome::Failure;
 
@@ -28,17 +28,19 @@ pub(crate) struct Source {
 impl Source {
     /// Reads a file and the files that it names.
     pub(crate) fn read(path: &Path) -> Result<Self, Failure> {
-        let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
-        let text = String::from_utf8(bytes).map_err(|error| Failure::NotText {
-            path: path.to_owned(),
-            at: error.utf8_error().valid_up_to(),
-        })?;
+        let text = text_of(path)?;
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
         let mut files = Files::none();
         for file in Scenario::read(&text).0.files() {
             files.insert(&file.value, named_file(&folder.join(&file.value)));
         }
         Ok(Self { name: path.display().to_string(), text, folder, files })
+    }
+
+    /// Reads a file that names no others.
+    pub(crate) fn plain(path: &Path) -> Result<Self, Failure> {
+        let text = text_of(path)?;
+        Ok(Self { name: path.display().to_string(), text, folder: PathBuf::new(), files: Files::none() })
     }
 
     /// A scenario made of the options of a command, which names no files.
@@ -55,6 +57,12 @@ impl Source {
             }
         }
     }
+}
+
+fn text_of(path: &Path) -> Result<String, Failure> {
+    let bytes = std::fs::read(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    String::from_utf8(bytes)
+        .map_err(|error| Failure::NotText { path: path.to_owned(), at: error.utf8_error().valid_up_to() })
 }
 
 /// The text of a file that a scenario names, or why there is none.
@@ -74,10 +82,19 @@ fn named_file(path: &Path) -> Result<String, Unread> {
 
 /// The checked case of a scenario; shows every problem and every warning on the way.
 pub(crate) fn case_of(source: &Source) -> Result<Case, Failure> {
-    match Case::read_with(&source.text, Shelf::built_in(), &source.files) {
-        Ok(case) => {
-            show(source, &case.warnings)?;
-            Ok(case)
+    accepted(source, Case::read_with(&source.text, Shelf::built_in(), &source.files), |case| &case.warnings)
+}
+
+/// What was read of a text; shows every problem and every warning on the way.
+pub(crate) fn accepted<T>(
+    source: &Source,
+    read: Result<T, Problems>,
+    warnings: impl Fn(&T) -> &[Problem],
+) -> Result<T, Failure> {
+    match read {
+        Ok(value) => {
+            show(source, warnings(&value))?;
+            Ok(value)
         }
         Err(problems) => {
             show(source, &problems.0)?;
@@ -100,9 +117,11 @@ fn show(source: &Source, problems: &[Problem]) -> Result<(), Failure> {
         };
         let (message, label) = (problem.message(), problem.label());
         let (text, name) = source.place(problem);
-        let snippet = Snippet::source(text)
+        let (line, lines, span) = lines_of(text, &problem.span);
+        let snippet = Snippet::source(lines)
             .path(&name)
-            .annotation(AnnotationKind::Primary.span(problem.span.clone()).label(&label));
+            .line_start(line)
+            .annotation(AnnotationKind::Primary.span(span).label(&label));
         let mut report = vec![level.primary_title(&message).element(snippet)];
         let help = problem.help();
         if let Some(help) = &help {
@@ -111,4 +130,18 @@ fn show(source: &Source, problems: &[Problem]) -> Result<(), Failure> {
         writeln!(err, "{}\n", renderer.render(&report))?;
     }
     Ok(())
+}
+
+/// The lines of a text that a span is in, with the number of the first and the span in them: a long text is not drawn
+/// for the sake of a few of its lines.
+fn lines_of<'t>(text: &'t str, span: &Span) -> (usize, &'t str, Span) {
+    let (before, rest) = text.split_at(span.start.min(text.len()));
+    let start = before.rfind('\n').map_or(0, |at| at + 1);
+    let length = span.end.saturating_sub(span.start);
+    let end = rest
+        .get(length..)
+        .and_then(|after| after.find('\n'))
+        .map_or(text.len(), |at| span.start + length + at);
+    let line = before.matches('\n').count() + 1;
+    (line, &text[start..end], span.start - start..span.end - start)
 }

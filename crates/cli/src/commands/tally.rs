@@ -1,0 +1,32 @@
+//! `tally`: one count of the room, one through a sample.
+
+use moteweir::bench::{Tally, tally};
+use moteweir::words;
+
+use crate::arguments::TallyArguments;
+use crate::option::{Given, given, if_given, seconds};
+use crate::outcome::{Failure, say};
+use crate::swatch;
+
+pub(crate) fn run(arguments: &TallyArguments) -> Result<(), Failure> {
+    let hole = if_given("--hole", arguments.hole.as_ref(), Given::hole)?;
+    let pump = if_given("--pump", arguments.pump.as_ref(), Given::pump)?;
+    let open_time = seconds("--seconds", arguments.seconds)?;
+    let through_time = arguments.through_seconds.map(|s| seconds("--through-seconds", s)).transpose()?;
+    let size = if_given("--size", arguments.size.as_ref(), Given::particle_size)?;
+    let claim = given("--claim", &arguments.claim).efficiency()?;
+    let level = given("--level", &arguments.level).level()?;
+    let case = swatch::case(&arguments.swatch)?;
+    let report = tally(&Tally {
+        open: arguments.open,
+        open_time,
+        through: arguments.through,
+        through_time: through_time.unwrap_or(open_time),
+        level,
+        claim,
+        size,
+        suction: hole.zip(pump),
+        material: case.as_ref().map(|(case, name)| (case, name.as_str())),
+    })?;
+    if arguments.json { say(&serde_json::to_string_pretty(&report)?) } else { say(&words::tally(&report)) }
+}
