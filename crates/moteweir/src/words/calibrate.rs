@@ -73,7 +73,7 @@ fn efficiency(curve: &CalibratedCurve) -> String {
         "\"{}\" at {} catches {} of the size that gets through most, {} (95 %: {}{before}).",
         curve.specimen,
         velocity(curve.face_velocity_m_per_s),
-        caught(p.q50, 2),
+        caught(p.q50),
         size(curve.mpps_m.q50),
         between(p.q025, Some(p.q975)),
     )
@@ -153,7 +153,7 @@ fn curves(report: &CalibrationReport) -> Table {
             c.specimen.clone(),
             velocity(c.face_velocity_m_per_s),
             size(c.mpps_m.q50),
-            caught(p.q50, 2),
+            caught(p.q50),
             between(p.q025, Some(p.q975)),
             at(0.3e-6),
             at(1e-6),
