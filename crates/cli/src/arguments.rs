@@ -261,6 +261,8 @@ pub(crate) enum SolveBy {
     Trajectories,
     /// Random histories: everything at once.
     Langevin,
+    /// What was solved before, interpolated: quick.
+    Atlas,
 }
 
 impl From<SolveBy> for moteweir::resolve::Method {
@@ -269,6 +271,7 @@ impl From<SolveBy> for moteweir::resolve::Method {
             SolveBy::Cell => Self::Cell,
             SolveBy::Trajectories => Self::Trajectories,
             SolveBy::Langevin => Self::Langevin,
+            SolveBy::Atlas => Self::Atlas,
         }
     }
 }

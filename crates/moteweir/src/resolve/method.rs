@@ -13,11 +13,13 @@ pub enum Method {
     Trajectories,
     /// Random histories of single particles: everything at once.
     Langevin,
+    /// What the solvers found before, interpolated and joined by rule: what `closure = "resolved"` computes with.
+    Atlas,
 }
 
 impl Method {
     /// All methods.
-    pub const ALL: [Self; 3] = [Self::Cell, Self::Trajectories, Self::Langevin];
+    pub const ALL: [Self; 4] = [Self::Cell, Self::Trajectories, Self::Langevin, Self::Atlas];
 
     /// The name on the command line and in outputs.
     pub const fn name(self) -> &'static str {
@@ -25,6 +27,7 @@ impl Method {
             Self::Cell => "cell",
             Self::Trajectories => "trajectories",
             Self::Langevin => "langevin",
+            Self::Atlas => "atlas",
         }
     }
 
@@ -34,6 +37,7 @@ impl Method {
             Self::Cell => "the concentration round the fibre, solved on a grid",
             Self::Trajectories => "limiting trajectories",
             Self::Langevin => "random histories of single particles",
+            Self::Atlas => "the atlas of solved cells",
         }
     }
 
@@ -58,14 +62,13 @@ impl Method {
         let point = groups.interception() <= 0.0;
         let (diffuses, is_heavy) = (groups.peclet().is_some(), groups.stokes().is_some());
         match self {
-            Self::Cell if !diffuses => &[Term::Interception],
-            Self::Cell if point => &[Term::Diffusion],
-            Self::Cell => &[Term::DiffusionAndInterception],
             Self::Trajectories if is_heavy => &[Term::InterceptionAndImpaction],
             Self::Trajectories => &[Term::Interception],
-            Self::Langevin if is_heavy => &[],
-            Self::Langevin if point => &[Term::Diffusion],
-            Self::Langevin => &[Term::DiffusionAndInterception],
+            Self::Langevin | Self::Atlas if is_heavy && diffuses => &[],
+            Self::Langevin | Self::Atlas if is_heavy => &[Term::InterceptionAndImpaction],
+            _ if !diffuses => &[Term::Interception],
+            _ if point => &[Term::Diffusion],
+            _ => &[Term::DiffusionAndInterception],
         }
     }
 }

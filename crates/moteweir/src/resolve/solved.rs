@@ -1,8 +1,10 @@
 //! The methods at work.
 
+use moteweir_physics::range::Range;
 use moteweir_physics::single_fibre::closed_forms::CellGroups;
 use moteweir_physics::single_fibre::impaction::Release;
 use moteweir_physics::single_fibre::interception;
+use moteweir_physics::single_fibre::resolved::{Mechanical, Slice};
 use moteweir_sim::convection::{Diffuser, Drift, Resolution, edge_spread};
 use moteweir_sim::langevin::{BrownianParticle, Groups, Plan, langevin_efficiency};
 use moteweir_sim::trajectory::{Particle, Precision, limiting_efficiency};
@@ -31,6 +33,7 @@ pub(super) fn solve(question: &CellQuestion, method: Method, effort: Effort) -> 
             Method::Cell => cell(groups)?,
             Method::Trajectories => trajectories(groups)?,
             Method::Langevin => langevin(groups, effort)?,
+            Method::Atlas => atlas(groups),
         }
     };
     if method == Method::Cell && groups.stokes().is_some_and(|s| s > 0.0) {
@@ -100,6 +103,26 @@ fn trajectories(groups: &CellGroups) -> Result<Solved, ResolveFault> {
     let by = |release| limiting_efficiency(cell, particle, release, Precision::QUICK, None);
     let (uniform, fluid) = (by(Release::Uniform)?, by(Release::Fluid)?);
     Ok(Solved { low: uniform.min(fluid), high: uniform.max(fluid), ..exact(uniform) })
+}
+
+/// Read from the atlas, with the band of the rule that joins diffusion and inertia and of what is open in the model.
+fn atlas(groups: &CellGroups) -> Solved {
+    let asked = Mechanical {
+        peclet: groups.peclet().unwrap_or(f64::INFINITY),
+        stokes: groups.stokes().unwrap_or(0.0),
+        interception: groups.interception(),
+    };
+    let slice = Slice::new(groups.solidity(), groups.fibre_knudsen());
+    let found = slice.composed(asked);
+    let mut solved = Solved { low: found.low, high: found.high, ..exact(found.value) };
+    // No diffusion is within the atlas, as its limit.
+    let outside = |(range, value): (Range, f64)| value.is_finite() && !range.contains(value);
+    if slice.ranges().into_iter().zip(slice.values(&asked)).any(outside) {
+        solved
+            .notes
+            .push("a group lies outside what the atlas was solved for; the other methods still solve it");
+    }
+    solved
 }
 
 /// The mean of random histories; the ends hold 95 % of its standard error.

@@ -110,3 +110,20 @@ fn a_particle_that_fills_the_cell_is_sieved_and_said_so() {
     assert!((report.single_fibre_efficiency - 6.0).abs() < 1e-12);
     assert!(report.notes[0].contains("sieved"), "{report:?}");
 }
+
+/// The atlas is what the solvers found: within its own miss of fresh solutions, and its band holds the random histories.
+#[test]
+fn the_atlas_agrees_with_the_solvers() {
+    let small = ResolveOptions { peclet: Some(1e4), ..GROUPS };
+    let heavy = ResolveOptions { stokes: Some(0.5), ..GROUPS };
+    for options in [GROUPS, small, heavy] {
+        let (fresh, read) = (solved(options, None), solved(options, Some(Method::Atlas)));
+        let miss = read.single_fibre_efficiency / fresh.single_fibre_efficiency - 1.0;
+        assert!(miss.abs() < 5e-3, "{miss}: {read:?}");
+    }
+    let both = ResolveOptions { peclet: Some(1e3), stokes: Some(0.05), ..GROUPS };
+    let (random, read) = (solved(both, None), solved(both, Some(Method::Atlas)));
+    let error = random.standard_error.unwrap();
+    let e = random.single_fibre_efficiency;
+    assert!(read.low - 3.0 * error < e && e < read.high + 3.0 * error, "{read:?}, {random:?}");
+}

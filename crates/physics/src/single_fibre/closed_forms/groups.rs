@@ -7,6 +7,7 @@ use crate::cell::KuwabaraCell;
 /// A particle at a fibre in its cell, as dimensionless groups over the superficial velocity.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CellGroups {
+    solidity: Solidity,
     cell: KuwabaraCell,
     fibre_knudsen: f64,
     interception: f64,
@@ -20,6 +21,7 @@ impl CellGroups {
     /// A point without inertia, diffusion or weight. `fibre_knudsen` is `2 lambda/d_f`, 0 or more.
     pub fn new(solidity: Solidity, fibre_knudsen: f64) -> Self {
         Self {
+            solidity,
             cell: KuwabaraCell::new(solidity, fibre_knudsen),
             fibre_knudsen,
             interception: 0.0,
@@ -58,6 +60,11 @@ impl CellGroups {
     #[must_use]
     pub const fn with_fibre_reynolds(self, fibre_reynolds: f64) -> Self {
         Self { fibre_reynolds: Some(fibre_reynolds), ..self }
+    }
+
+    /// The solidity.
+    pub const fn solidity(&self) -> Solidity {
+        self.solidity
     }
 
     /// The cell.
