@@ -295,7 +295,7 @@ impl PreparedFibre {
     /// That diffusion adds in full is untested: an estimate for a thin film puts both together about 20 % below their
     /// sum where they are equal. The low end, half the sum there, holds it.
     ///
-    /// In the solved cell charge joins by the law of [`electret_law::joined`].
+    /// In the solved cell charge joins by the law of [`joined`](crate::single_fibre::electret_law::joined).
     pub fn with_charge(&self, uncharged: &Uncharged, charges: i32) -> SingleFibre {
         if let ChargeAction::Solved(forces) = &uncharged.charge {
             let electrostatic =
