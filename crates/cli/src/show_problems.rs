@@ -143,5 +143,7 @@ fn lines_of<'t>(text: &'t str, span: &Span) -> (usize, &'t str, Span) {
         .and_then(|after| after.find('\n'))
         .map_or(text.len(), |at| span.start + length + at);
     let line = before.matches('\n').count() + 1;
-    (line, &text[start..end], span.start - start..span.end - start)
+    let lines = text[start..end].strip_suffix('\r').unwrap_or(&text[start..end]);
+    let at = |place: usize| (place - start).min(lines.len());
+    (line, lines, at(span.start)..at(span.end))
 }
