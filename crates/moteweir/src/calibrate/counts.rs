@@ -93,6 +93,12 @@ impl CountsOfChannel {
         }
     }
 
+    /// The number of a level of the room.
+    #[cfg(test)]
+    pub(super) fn number_of_level(&self, ln_room: f64) -> f64 {
+        (ln_room - self.plain_ln_room) / LEVEL
+    }
+
     /// Expected counts of a reading through something of a penetration.
     pub(super) fn expected(reading: &Counted, n: &Nuisances, penetration: impl Fn(usize) -> f64) -> f64 {
         let through = match reading.through {

@@ -11,6 +11,7 @@ mod evidence;
 mod fault;
 mod forward;
 mod invented;
+mod layout;
 mod next;
 mod outlook;
 mod parameters;
@@ -18,8 +19,11 @@ mod predictive;
 mod run;
 mod shown;
 mod sight;
+#[cfg(test)]
+mod tests;
 mod unable;
 mod unknowns;
+mod work;
 
 pub use fault::CalibrationFault;
 pub use invented::{InventionFault, invent};

@@ -10,9 +10,10 @@
 use moteweir_units::Length;
 use moteweir_units::show::Show;
 
-use super::forward::{Forward, ln_exponent};
+use super::forward::Forward;
 use super::outlook::{Foresight, Outlook};
 use super::run::lengths;
+use super::work::ln_exponent;
 use crate::report::NextReport;
 
 /// Sizes that counters commonly have channels for, beside those of the bench \[m\].

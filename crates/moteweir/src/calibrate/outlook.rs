@@ -9,8 +9,9 @@ use rayon::prelude::*;
 
 use super::discrepancy::{self, DRAG};
 use super::evidence::{counted_sheets, name_of};
-use super::forward::{Forward, without_charge};
+use super::forward::Forward;
 use super::unknowns::Unknowns;
+use super::work::without_charge;
 use crate::case::{Case, Specimen};
 use crate::predict::peak;
 

@@ -44,13 +44,13 @@ pub(super) fn of(forward: &Forward<'_>, draws: &[Vec<f64>], seed: u64) -> Vec<Pr
 fn read_again(
     forward: &Forward<'_>,
     at: &[f64],
-    work: &mut super::forward::Work,
+    work: &mut super::work::Work,
     seed: u64,
     index: u64,
 ) -> Vec<f64> {
     forward.log_likelihood(at, None, work);
     let mut read = Vec::with_capacity(forward.evidence.len());
-    let mut stream = |number: usize| Stream::new(seed, AGAIN.item(number as u64), index);
+    let stream = |number: usize| Stream::new(seed, AGAIN.item(number as u64), index);
     for (channel, likelihood) in forward.likelihoods.iter().enumerate() {
         let nuisances = likelihood.nuisances(&at[forward.numbers.channels[channel].clone()]);
         for reading in &likelihood.readings {
