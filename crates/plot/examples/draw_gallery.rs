@@ -40,6 +40,11 @@ one fibre in Kuwabara's cell, over the range that it is claimed for (sources fro
 the interstitial velocity are brought to the superficial one, as the penetration law does it; forms without slip are \
 asked where there is none. The fitted forms were made for real, uneven filters: that they lie at 0.55 to 0.6 of an even \
 cell is their business, not their fault.";
+const CHARGE_HEAD: &str = "## Laws of charge
+
+Against paths of points without inertia and diffusion, at solidity 0.02, 0.05 and 0.2, averaged over the orientation of \
+the fibre's dipole. N is the drift speed at the fibre's surface over the velocity of the air. What the forces catch \
+together with each other and with the particle's size is tabulated by the project (`electret_law`); it does not add.";
 /// Points that each closed form is judged at.
 const JUDGED: u32 = 400;
 
@@ -88,12 +93,14 @@ fn main() -> Result<(), Box<dyn Error>> {
     match env::args_os().nth(1) {
         Some(folder) => look(&PathBuf::from(folder), &figures),
         None => {
-            let table = format!(
-                "{}\n\n{}\n\n{}\n",
-                VERDICT_HEAD,
+            let parts = [
+                VERDICT_HEAD.to_owned(),
                 words::verdict_sentence(&judged),
-                words::verdict(&judged)
-            );
+                words::verdict(&judged),
+                CHARGE_HEAD.to_owned(),
+                words::verdict_on_charge(&judged),
+            ];
+            let table = format!("{}\n", parts.join("\n\n"));
             fs::write(root.join("figures/VERDICT.md"), table)?;
             publish(&root.join("figures"), &figures)
         }

@@ -44,6 +44,6 @@ pub use variation::{
     Band, HowMany, HowManyStep, IfTouching, QuantileCurves, Quantiles, SensitivityReport, TargetReport,
     VariationReport, VariedStack,
 };
-pub use verdict::{JudgedForm, RatioCurve, StatedRange, VerdictReport};
+pub use verdict::{JudgedForm, JudgedLaw, RatioCurve, StatedRange, VerdictReport};
 pub use wear::FORMAT as WEAR_FORMAT;
 pub use wear::{BestLayers, BreathCourse, InwardLeakage, PressureLimit, WearReport, WornLayers};

@@ -11,6 +11,23 @@ pub struct VerdictReport {
     pub seed: u64,
     /// One entry a form, by what it stands for.
     pub forms: Vec<JudgedForm>,
+    /// One entry a law of capture by charge.
+    pub charge: Vec<JudgedLaw>,
+}
+
+/// The verdict on one law of charge.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct JudgedLaw {
+    /// Which force, and the equation.
+    pub name: &'static str,
+    /// Its source.
+    pub source: &'static str,
+    /// The charge parameters at which it was asked.
+    pub asked: StatedRange,
+    /// Law over solved less 1, median.
+    pub median_miss: f64,
+    /// The largest in size.
+    pub largest_miss: f64,
 }
 
 /// The verdict on one form.

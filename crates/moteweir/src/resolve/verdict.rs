@@ -1,16 +1,16 @@
 //! The verdict on the closed forms, as a report.
 
 use moteweir_physics::single_fibre::closed_forms::{ALL, ClosedForm};
-use moteweir_sim::verdict::{Group, Judged, VerdictFault, judge};
+use moteweir_sim::verdict::{CHARGE_LAWS, Group, Judged, VerdictFault, judge, judge_charge};
 
-use crate::report::{JudgedForm, RatioCurve, StatedRange, VerdictReport};
+use crate::report::{JudgedForm, JudgedLaw, RatioCurve, StatedRange, VerdictReport};
 
 /// Bins of a curve over the main group.
 const BINS: usize = 24;
 /// Points below which a bin has no place on the curve.
 const FEWEST: usize = 4;
 
-/// Judges every closed form at about `points` points each, against fresh solutions of the cell.
+/// Judges every closed form and law of charge, the forms at about `points` points each, against fresh solutions of the cell.
 ///
 /// The result depends on the number of points and the seed alone. About 20 s on one core at 400 points.
 ///
@@ -18,7 +18,23 @@ const FEWEST: usize = 4;
 /// Where the solvers refuse a point.
 pub fn verdict(points: u32, seed: u64) -> Result<VerdictReport, VerdictFault> {
     let forms = ALL.iter().map(|form| Ok(report(form, &judge(form, points, seed)?)));
-    Ok(VerdictReport { points, seed, forms: forms.collect::<Result<_, VerdictFault>>()? })
+    let laws = CHARGE_LAWS.iter().map(|law| {
+        let judged = judge_charge(law)?;
+        let [low, high] = judged.range;
+        Ok(JudgedLaw {
+            name: judged.name,
+            source: judged.source,
+            asked: StatedRange { symbol: "N", low, high },
+            median_miss: judged.median,
+            largest_miss: judged.largest,
+        })
+    });
+    Ok(VerdictReport {
+        points,
+        seed,
+        forms: forms.collect::<Result<_, VerdictFault>>()?,
+        charge: laws.collect::<Result<_, VerdictFault>>()?,
+    })
 }
 
 fn report(form: &ClosedForm, judged: &Judged) -> JudgedForm {

@@ -31,7 +31,7 @@ pub use shelf::{class, shelf};
 pub use table::{Align, Table};
 pub use tally::tally;
 pub use vary::vary;
-pub use verdict::{verdict, verdict_sentence};
+pub use verdict::{verdict, verdict_on_charge, verdict_sentence};
 pub use wear::wear;
 
 /// Width of the text.

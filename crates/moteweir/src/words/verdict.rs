@@ -28,6 +28,27 @@ pub fn verdict(report: &VerdictReport) -> String {
     table.markdown()
 }
 
+/// The table of the laws of charge.
+pub fn verdict_on_charge(report: &VerdictReport) -> String {
+    let mut table = Table::new(&[
+        ("law", Align::Left),
+        ("source", Align::Left),
+        ("asked for", Align::Left),
+        ("median miss", Align::Right),
+        ("largest miss", Align::Right),
+    ]);
+    for law in &report.charge {
+        table.row([
+            law.name.to_owned(),
+            law.source.to_owned(),
+            range(&law.asked),
+            miss(law.median_miss),
+            miss(law.largest_miss),
+        ]);
+    }
+    table.markdown()
+}
+
 /// Of a range of Peclet numbers 100 to 1e8: `Pe 100 to 1e8`.
 fn range(range: &StatedRange) -> String {
     format!("{} {} to {}", range.symbol, show::number(range.low, 2), show::number(range.high, 2))

@@ -6,10 +6,12 @@
 //! A form of diffusion or interception misses by its value over the solved one, less 1. An increment of inertia or
 //! settling can be next to nothing; it misses by its difference over the whole, interception included.
 
+mod charge;
 mod design;
 mod judge;
 mod truth;
 
+pub use charge::{CHARGE_LAWS, ChargeLaw, JudgedChargeLaw, judge_charge};
 pub use design::Group;
 pub use judge::{Judged, Miss, VerdictFault, judge};
 
