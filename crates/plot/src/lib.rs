@@ -4,6 +4,8 @@
 //! [`review_figures()`], [`variation_figures()`] and [`wear_figures()`] draw everything that a report shows. Everything in
 //! the crate is text and bytes: nothing here reads or writes files.
 
+mod calibration_figures;
+mod counts_figures;
 mod error;
 mod figure;
 pub mod figures;
@@ -14,6 +16,8 @@ mod review_figures;
 mod variation_figures;
 mod wear_figures;
 
+pub use calibration_figures::calibration_figures;
+pub use counts_figures::{counts_figures, plan_figure};
 pub use error::PlotError;
 pub use figure::Figure;
 pub use measured_figures::measured_figures;

@@ -5,7 +5,9 @@
 
 mod axes;
 mod breath;
+mod calibrated;
 mod cell_picture;
+mod count_longer;
 mod efficiency;
 mod fan;
 mod how_many;
@@ -13,8 +15,11 @@ mod layers;
 mod measure_next;
 mod measured;
 mod mechanisms;
+mod predictive;
 mod pressure;
+mod prior_posterior;
 mod quality;
+mod ranked_counts;
 mod verdict;
 mod worn_layers;
 mod worn_stacks;
@@ -22,7 +27,9 @@ mod worst_size;
 
 pub use axes::SizeEnd;
 pub use breath::{BreathCurve, Breaths, pressure_through_breath};
+pub use calibrated::{CalibratedEfficiency, CalibratedPoint, calibrated_efficiency};
 pub use cell_picture::{CellScene, cell_picture};
+pub use count_longer::{CountedLonger, half_width_against_time};
 pub use efficiency::{EfficiencyCurve, EfficiencyCurves, efficiency_against_size};
 pub use fan::{FanCurves, efficiency_fan};
 pub use how_many::{LayersAlone, OverLayers, layers_alone};
@@ -33,8 +40,11 @@ pub use measured::{
     measured_over_model,
 };
 pub use mechanisms::{MechanismCurves, efficiency_by_mechanism};
+pub use predictive::{CheckedGroup, CheckedReading, predictive_check};
 pub use pressure::{PressureCurve, pressure_drop_against_velocity};
+pub use prior_posterior::{UnknownRange, prior_and_posterior};
 pub use quality::{QualityCurve, quality_against_size};
+pub use ranked_counts::{RankedChannel, RankedTest, ranked_counts};
 pub use verdict::{FormOverSolved, forms_over_solved};
 pub use worn_layers::{
     PressureLimit, WornBreathing, WornSweep, inhaled_share_against_layers, peak_pressure_against_layers,

@@ -1,6 +1,5 @@
 //! Lying bars: the name above each, the whole light, a part of it dark.
 
-use super::Bar;
 use super::canvas::{Align, Canvas, Pen};
 use super::clip::Rect;
 use super::frame::Frame;
@@ -10,12 +9,12 @@ use super::text::{shortened, width};
 use crate::PlotError;
 
 /// Cover of the whole bar by its ink.
-const WHOLE_COVER: f64 = 0.35;
+pub(super) const WHOLE_COVER: f64 = 0.35;
 /// Where the name and the bar stand in the height of a row.
-const NAME_AT: f64 = 0.3;
-const BAR_AT: f64 = 0.74;
+pub(super) const NAME_AT: f64 = 0.3;
+pub(super) const BAR_AT: f64 = 0.74;
 /// Thickness of a bar, as a share of its row.
-const THICKNESS: f64 = 0.32;
+pub(super) const THICKNESS: f64 = 0.32;
 /// From the axis to a name, and between a name and the label at the right (px).
 const GAP: f64 = 6.0;
 
@@ -24,7 +23,7 @@ pub(super) fn bars(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotErr
     let row = frame.plot.height() / frame.panel.bars.len().max(1) as f64;
     for (n, bar) in frame.panel.bars.iter().enumerate() {
         let top = frame.plot.top + n as f64 * row;
-        caption(canvas, frame.plot, bar, top + NAME_AT * row)?;
+        caption(canvas, frame.plot, (&bar.name, &bar.label), top + NAME_AT * row)?;
         let middle = top + BAR_AT * row;
         let x = |value: f64| {
             let fraction = frame.axes.x.fraction(value);
@@ -50,9 +49,14 @@ pub(super) fn bars(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotErr
 }
 
 /// Name at the left, label at the right, on paper that keeps the grid off them.
-fn caption(canvas: &Canvas<'_>, plot: Rect, bar: &Bar, y: f64) -> Result<(), PlotError> {
-    let label = width(&bar.label, KEY_EM);
-    let name = shortened(&bar.name, KEY_EM, plot.width() - label - 3.0 * GAP);
+pub(super) fn caption(
+    canvas: &Canvas<'_>,
+    plot: Rect,
+    (name, label_text): (&str, &str),
+    y: f64,
+) -> Result<(), PlotError> {
+    let label = width(label_text, KEY_EM);
+    let name = shortened(name, KEY_EM, plot.width() - label - 3.0 * GAP);
     let (left, right) = (plot.left + GAP, plot.right - label);
     let half = 0.6 * KEY_EM;
     for (from, to) in [(left, left + width(&name, KEY_EM)), (right, plot.right)] {
@@ -60,7 +64,7 @@ fn caption(canvas: &Canvas<'_>, plot: Rect, bar: &Bar, y: f64) -> Result<(), Plo
         canvas.fill_rect(paper, PAPER, 0.9)?;
     }
     canvas.text(&name, (left, y), KEY_EM, TEXT, Align::Start)?;
-    canvas.text(&bar.label, (plot.right, y), KEY_EM, TEXT, Align::End)
+    canvas.text(label_text, (plot.right, y), KEY_EM, TEXT, Align::End)
 }
 
 #[cfg(test)]

@@ -49,6 +49,8 @@ pub struct Panel {
     pub guides: Vec<Guide>,
     /// Lying bars, one below the other; a panel has either these or the marks above.
     pub bars: Vec<Bar>,
+    /// Lying ranges, one below the other; as the bars, instead of other marks.
+    pub spans: Vec<Span>,
     /// Where the names of the curves stand.
     pub key: Key,
 }
@@ -128,6 +130,23 @@ pub struct Bar {
     pub ink: Ink,
 }
 
+/// A range with its name above it: a light one, a dark one on it, and a mark.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// Name, above the range at the left and in the CSV; cut where it is wider than the panel.
+    pub name: String,
+    /// Text above the range at the right; may be empty.
+    pub label: String,
+    /// Ends of the light range in axis units; what lies outside the panel is cut off.
+    pub light: Option<(f64, f64)>,
+    /// Ends of the dark range.
+    pub dark: Option<(f64, f64)>,
+    /// A mark across the range.
+    pub mark: Option<f64>,
+    /// Look.
+    pub ink: Ink,
+}
+
 /// Where the names of the curves of a panel stand. None of the places covers data.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Key {
@@ -173,6 +192,7 @@ impl Panel {
             markers: Vec::new(),
             guides: Vec::new(),
             bars: Vec::new(),
+            spans: Vec::new(),
             key: Key::LineEnds,
         }
     }
@@ -184,9 +204,24 @@ impl Panel {
         Self { title: title.into(), bars, key: Key::None, ..Self::new(x, y) }
     }
 
+    /// Lying ranges along a horizontal axis, the first on top.
+    pub fn of_spans(title: impl Into<String>, x: Axis, spans: Vec<Span>) -> Self {
+        let ranks = Axis::linear("", "rank").from_to(0.5, spans.len().max(1) as f64 + 0.5);
+        let y = Axis { text: TickText::Nothing, ..ranks };
+        Self { title: title.into(), spans, key: Key::None, ..Self::new(x, y) }
+    }
+
     /// What the panel is called in errors: its title, or what its vertical axis shows.
     pub(super) fn name(&self) -> &str {
         if self.title.is_empty() { &self.y.label } else { &self.title }
+    }
+}
+
+impl Span {
+    /// Where it reaches and is marked.
+    pub(super) fn places(&self) -> impl Iterator<Item = f64> + use<> {
+        let ranges = [self.light, self.dark].into_iter().flatten();
+        ranges.flat_map(|(low, high)| [low, high]).chain(self.mark)
     }
 }
 

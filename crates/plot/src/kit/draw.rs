@@ -9,6 +9,7 @@ use super::labels::labels;
 use super::layout::{Layout, TICK, TICK_EM, key_top};
 use super::palette::{GRID, PAPER, QUIET, Shape, TEXT};
 use super::raster::png;
+use super::spans::spans;
 use super::text::width;
 use super::{Chart, Guide, Ink};
 use crate::PlotError;
@@ -65,6 +66,7 @@ fn panel(canvas: &Canvas<'_>, frame: &Frame<'_>) -> Result<(), PlotError> {
         }
     }
     bars(canvas, frame)?;
+    spans(canvas, frame)?;
     border(canvas, frame)?;
     for (at, ink) in marks(frame) {
         mark(canvas, at, ink)?;

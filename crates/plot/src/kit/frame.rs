@@ -4,7 +4,7 @@ use super::axis::Mapping;
 use super::clip::{Point, Rect, polyline};
 use super::key::KeyRow;
 use super::ticks::Tick;
-use super::{Chart, Line, Panel};
+use super::{Chart, Line, Panel, Span};
 use crate::PlotError;
 
 /// The axes of a panel, settled on its data.
@@ -23,7 +23,11 @@ impl Axes {
         let edges = || panel.bands.iter().flat_map(|band| band.points.iter().copied());
         let marks = || panel.markers.iter().map(|marker| marker.at);
         let bars = || panel.bars.iter().enumerate().map(|(n, bar)| (bar.whole, n as f64 + 1.0));
-        let single = || points().chain(marks()).chain(bars());
+        let spans = || {
+            let places = |(n, span): (usize, &Span)| span.places().map(move |x| (x, n as f64 + 1.0));
+            panel.spans.iter().enumerate().flat_map(places).collect::<Vec<_>>()
+        };
+        let single = || points().chain(marks()).chain(bars()).chain(spans());
         let xs = single().map(|p| p.0).chain(edges().map(|e| e.0));
         let ys = single().map(|p| p.1).chain(edges().flat_map(|e| [e.1, e.2]));
         let shown = single().chain(edges().map(|e| (e.0, e.2)));

@@ -19,11 +19,12 @@ mod number;
 mod palette;
 mod place;
 mod raster;
+mod spans;
 mod table;
 mod text;
 mod ticks;
 
 pub use axis::{Axis, Scale, TickText};
-pub use chart::{Arrangement, Band, Bar, Chart, Guide, Key, Line, Marker, Panel};
+pub use chart::{Arrangement, Band, Bar, Chart, Guide, Key, Line, Marker, Panel, Span};
 pub use number::{efficiency_range_text, efficiency_text, number_text, significant_text};
 pub use palette::Ink;

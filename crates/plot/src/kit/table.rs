@@ -4,12 +4,15 @@ use std::fmt::Write as _;
 
 use super::{Chart, Guide, Panel};
 
+/// Ends of the light and of the dark range of a span.
+const SPAN_ENDS: [&str; 4] = ["light_low", "light_high", "dark_low", "dark_high"];
+
 impl Chart {
     /// Everything that the chart draws, one point a row, numbers with the digits that give the same double again.
     ///
-    /// Columns: `panel` (its title, or its number where it has none), `series`, `mark` (`line`, `band`, `marker`, `guide` or `bar`), then one for each axis of the panels by
+    /// Columns: `panel` (its title, or its number where it has none), `series`, `mark` (`line`, `band`, `marker`, `guide`, `bar` or `span`), then one for each axis of the panels by
     /// its column name, `_low` and `_high` where a band or the spread of a bar has two values, `_part` for the dark part of a bar,
-    /// and `label`. Cells without meaning are empty.
+    /// `_light_low` to `_dark_high` for the ends of a span, and `label`. Cells without meaning are empty.
     pub fn to_csv(&self) -> String {
         let columns = self.value_columns();
         let mut table = Table { columns, text: String::new() };
@@ -39,6 +42,11 @@ impl Chart {
             }
             if !panel.bars.is_empty() {
                 for end in ["part", "low", "high"] {
+                    add(format!("{}_{end}", panel.x.column));
+                }
+            }
+            if !panel.spans.is_empty() {
+                for end in SPAN_ENDS {
                     add(format!("{}_{end}", panel.x.column));
                 }
             }
@@ -103,6 +111,15 @@ impl Table {
             values.extend(ends.map(|(end, value)| (format!("{x_name}_{end}"), value)));
             let (series, label) = (bar.name.as_str(), bar.label.as_str());
             self.row(&Row { panel: name, series, mark: "bar", values: &values, label });
+        }
+        for (n, span) in panel.spans.iter().enumerate() {
+            let ends = |range: Option<(f64, f64)>| range.unwrap_or((f64::NAN, f64::NAN));
+            let ((a, b), (c, d)) = (ends(span.light), ends(span.dark));
+            let mut values = pair(span.mark.unwrap_or(f64::NAN), n as f64 + 1.0).to_vec();
+            let named = SPAN_ENDS.into_iter().zip([a, b, c, d]);
+            values.extend(named.map(|(end, value)| (format!("{x_name}_{end}"), value)));
+            let (series, label) = (span.name.as_str(), span.label.as_str());
+            self.row(&Row { panel: name, series, mark: "span", values: &values, label });
         }
         for marker in &panel.markers {
             let values = pair(marker.at.0, marker.at.1);
