@@ -27,6 +27,8 @@ pub struct Sheet {
     pub surface_charge: SurfaceCharge,
     /// Coefficient of variation of the local basis weight.
     pub unevenness: f64,
+    /// What an ideal cell's capture and drag are divided by.
+    pub inhomogeneity: f64,
 }
 
 impl Material {
@@ -82,6 +84,7 @@ impl Web {
             Some((Input::FibreGsd, gsd.value, gsd.doubt)),
             Some((Input::SurfaceCharge, self.surface_charge.value.si(), self.surface_charge.doubt)),
             Some((Input::Unevenness, self.unevenness.value, self.unevenness.doubt)),
+            Some((Input::Inhomogeneity, self.inhomogeneity.value, self.inhomogeneity.doubt)),
         ];
         uncertain_among(all.into_iter().flatten())
     }
@@ -111,6 +114,7 @@ impl Web {
             fibre_gsd: of(Input::FibreGsd, gsd),
             surface_charge: SurfaceCharge::from_si(of(Input::SurfaceCharge, self.surface_charge.value.si())),
             unevenness: of(Input::Unevenness, self.unevenness.value),
+            inhomogeneity: of(Input::Inhomogeneity, self.inhomogeneity.value),
         })
     }
 
@@ -194,6 +198,7 @@ impl Web {
                 LinearDensity::from_si,
             ),
             unevenness: self.unevenness.moved_to(sheet.unevenness),
+            inhomogeneity: self.inhomogeneity.moved_to(sheet.inhomogeneity),
             surface_charge: self.surface_charge.moved_to(sheet.surface_charge),
             ..self.clone()
         })

@@ -10,6 +10,7 @@ use super::ledger::Ledger;
 use super::material::{Binding, Material, Structure};
 use super::specimen::Specimens;
 use super::{AirConditions, Case, Stack, conditions, decision, face, mixtures, varies, weave, web};
+use crate::doubt::Doubt;
 use crate::files::Files;
 use crate::near::nearest;
 use crate::predict::medium;
@@ -36,7 +37,8 @@ impl Case {
     pub fn read_with(text: &str, shelf: &Shelf, files: &Files) -> Result<Self, Problems> {
         let (scenario, problems) = Scenario::read(text);
         let mut ledger = Ledger::new(text, problems);
-        let case = of(&scenario, shelf, files, &mut ledger);
+        let mut case = of(&scenario, shelf, files, &mut ledger);
+        forget_unused_doubts(&mut case);
         impossible_media(&case, &mut ledger);
         let Ledger { problems, assumed, .. } = ledger;
         let problems = in_order(problems);
@@ -44,6 +46,18 @@ impl Case {
             return Err(Problems(problems));
         }
         Ok(Self { assumed, warnings: problems, ..case })
+    }
+}
+
+/// Takes an inhomogeneity as exact where the headline does not depend on it: it would be an unknown of no effect.
+fn forget_unused_doubts(case: &mut Case) {
+    if case.model.closure.is_ideal_cell() {
+        return;
+    }
+    for material in &mut case.materials {
+        if let Structure::Web(web) = &mut material.structure {
+            web.inhomogeneity.doubt = Doubt::None;
+        }
     }
 }
 

@@ -344,6 +344,7 @@ impl Facts<'_, '_> {
             (K::FIBRE_DENSITY.name, written.fibre_density.value()),
             (K::SURFACE_CHARGE.name, written.surface_charge.value()),
             (K::UNEVENNESS.name, written.unevenness.value()),
+            (K::INHOMOGENEITY.name, written.inhomogeneity.value()),
             (K::WARP.name, written.warp.value()),
             (K::WEFT.name, written.weft.value()),
             (K::YARN_LINEAR_DENSITY.name, written.yarn_linear_density.value()),

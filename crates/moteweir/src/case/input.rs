@@ -15,6 +15,7 @@ pub enum Input {
     FibreGsd,
     SurfaceCharge,
     Unevenness,
+    Inhomogeneity,
     Warp,
     Weft,
     YarnLinearDensity,
@@ -33,7 +34,7 @@ pub enum Input {
 
 impl Input {
     /// Every input.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 24] = [
         Self::BasisWeight,
         Self::Thickness,
         Self::Solidity,
@@ -43,6 +44,7 @@ impl Input {
         Self::FibreGsd,
         Self::SurfaceCharge,
         Self::Unevenness,
+        Self::Inhomogeneity,
         Self::Warp,
         Self::Weft,
         Self::YarnLinearDensity,
@@ -85,6 +87,7 @@ impl Input {
             Self::LeakExponent => 21,
             Self::FitFactor => 22,
             Self::FilterPenetration => 23,
+            Self::Inhomogeneity => 24,
         }
     }
 
@@ -100,6 +103,7 @@ impl Input {
             Self::FibreGsd => "fibre_gsd",
             Self::SurfaceCharge => "surface_charge",
             Self::Unevenness => "unevenness",
+            Self::Inhomogeneity => "inhomogeneity",
             Self::Warp => "warp",
             Self::Weft => "weft",
             Self::YarnLinearDensity => "yarn_linear_density",
@@ -129,6 +133,7 @@ impl Input {
             Self::FibreGsd => "spread of the fibre diameters",
             Self::SurfaceCharge => "charge on the fibres",
             Self::Unevenness => "unevenness",
+            Self::Inhomogeneity => "inhomogeneity factor",
             Self::Warp => "count of warp threads",
             Self::Weft => "count of weft threads",
             Self::YarnLinearDensity => "yarn linear density",
@@ -156,6 +161,9 @@ impl Input {
             Self::FibreGsd => "measure fibres under a microscope",
             Self::SurfaceCharge => "measure one efficiency, before and after discharging",
             Self::Unevenness => "look through it against the light, weigh small pieces",
+            Self::Inhomogeneity => {
+                "measure air permeability or pressure drop, and the fibres under a microscope"
+            }
             Self::Warp | Self::Weft => "count the threads over 1 cm or 1 in under a lens",
             Self::YarnLinearDensity => "weigh a swatch or a length of yarn",
             Self::YarnWidth => "measure the yarn under a lens",

@@ -70,6 +70,8 @@ pub struct Web {
     pub fibre_linear_density: Option<Known<LinearDensity>>,
     /// Coefficient of variation of the local basis weight inside the sheet, 0 to below 1.
     pub unevenness: Known<f64>,
+    /// What an ideal cell's capture and drag are divided by, 1 to 3; the fitted set does not take it.
+    pub inhomogeneity: Known<f64>,
     /// Amplitude of the charge on the fibres' surface; 0 where there is none.
     pub surface_charge: Known<SurfaceCharge>,
     /// A measured flow through the material, where stated (also where the fibre diameter is stated as well).

@@ -68,6 +68,7 @@ fn refuse_keys_of_webs(facts: &mut Facts<'_, '_>, binding: Binding) {
         (written.solidity.span(), &K::SOLIDITY),
         (written.surface_charge.span(), &K::SURFACE_CHARGE),
         (written.unevenness.span(), &K::UNEVENNESS),
+        (written.inhomogeneity.span(), &K::INHOMOGENEITY),
     ];
     facts.refuse(&of_webs, structure, "webs");
     // The fibres of a yarn are taken as all of the median diameter.

@@ -46,6 +46,8 @@ pub(super) fn build(facts: &mut Facts<'_, '_>) -> Option<Web> {
     let build = sheet(facts, density.as_ref());
     let unevenness = facts.quantity(&written.unevenness, &K::UNEVENNESS);
     let unevenness = facts.or_default(unevenness, &K::UNEVENNESS);
+    let inhomogeneity = facts.quantity(&written.inhomogeneity, &K::INHOMOGENEITY);
+    let inhomogeneity = facts.or_default(inhomogeneity, &K::INHOMOGENEITY);
     let charge = facts.quantity(&written.surface_charge, &K::SURFACE_CHARGE);
     let charge = facts.or_default(charge, &K::SURFACE_CHARGE);
     let build = build.filter(|build| is_possible(facts, build))?;
@@ -64,6 +66,7 @@ pub(super) fn build(facts: &mut Facts<'_, '_>) -> Option<Web> {
         fibre,
         fibre_linear_density: facts.fibre_linear_density(),
         unevenness: unevenness?,
+        inhomogeneity: inhomogeneity?,
         surface_charge: charge?.map(SurfaceCharge::from_si),
         reading,
     })

@@ -347,6 +347,8 @@ fn warnings(case: &Case, models: &[StackModel<'_>], measured: &[MeasuredModel<'_
         .collect();
     let twice = crate::vary::uneven_twice(case, false);
     all.extend(twice.map(|text| WarningReport { kind: "uneven_twice".to_owned(), text }));
+    let unused = crate::vary::inhomogeneity_unused(case);
+    all.extend(unused.map(|text| WarningReport { kind: "inhomogeneity_unused".to_owned(), text }));
     let mut remarks = Remarks::default();
     for model in models {
         for remark in &model.remarks {

@@ -36,6 +36,9 @@ pub(super) fn of(case: &Case) -> Vec<String> {
     if webs().any(|w| w.unevenness.value > 0.0) {
         used.push(refs::UNEVEN_WEB);
     }
+    if case.model.compare.iter().any(|c| c.is_ideal_cell()) && webs().any(|w| w.inhomogeneity.value > 1.0) {
+        used.push(refs::KIRSCH_FUCHS_1968);
+    }
     if webs().any(|w| w.surface_charge.value.to_c_per_m2().abs() > 0.0) {
         used.push(refs::CELL_ELECTRET);
     }

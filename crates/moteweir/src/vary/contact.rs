@@ -58,6 +58,24 @@ pub(crate) fn uneven_twice(case: &Case, drawn: bool) -> Option<String> {
     })
 }
 
+/// What is said where an inhomogeneity is stated that the headline's closure does not take.
+pub(crate) fn inhomogeneity_unused(case: &Case) -> Option<String> {
+    if case.model.closure.is_ideal_cell() {
+        return None;
+    }
+    let stated = |m: &&Material| matches!(&m.structure, Structure::Web(web) if web.inhomogeneity.value > 1.0);
+    let in_stacks = |position: &usize| case.stacks.iter().any(|s| s.layers.contains(position));
+    let named = (0..case.materials.len()).filter(in_stacks).map(|i| &case.materials[i]);
+    let names: Vec<String> = named.filter(stated).map(|m| format!("\"{}\"", m.name)).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "the inhomogeneity of {} is not applied to lee-liu, which was fitted to filters that had their own; only \
+             kuwabara-cell and resolved take it",
+            names.join(", ")
+        )
+    })
+}
+
 fn central_unevenness(material: &Material) -> f64 {
     match &material.structure {
         Structure::Web(web) => web.unevenness.value,
@@ -69,4 +87,31 @@ fn central_unevenness(material: &Material) -> f64 {
 fn may_be_uneven(material: &Material) -> bool {
     let unknown = |u: &Uncertain| u.input == Input::Unevenness;
     central_unevenness(material) > 0.0 || material.unknowns().iter().any(unknown)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shelf::Shelf;
+
+    #[test]
+    fn an_inhomogeneity_beside_lee_liu_is_said_not_to_be_applied() {
+        let of = |closure: &str, factor: f64| {
+            let text = format!(
+                "[model]\nclosure = \"{closure}\"\n[[material]]\nname = \"felt\"\nclass = \"needled felt\"\n\
+                 inhomogeneity = {factor}\n[[stack]]\nlayers = [\"felt\", \"felt\"]\n"
+            );
+            inhomogeneity_unused(&Case::read(&text, Shelf::built_in()).expect("a sound scenario"))
+        };
+        assert_eq!(
+            of("lee-liu", 1.4).as_deref(),
+            Some(
+                "the inhomogeneity of \"felt\" is not applied to lee-liu, which was fitted to filters that had their \
+                 own; only kuwabara-cell and resolved take it"
+            )
+        );
+        assert_eq!(of("lee-liu", 1.0), None);
+        assert_eq!(of("resolved", 1.4), None);
+        assert_eq!(of("kuwabara-cell", 1.4), None);
+    }
 }

@@ -6,7 +6,7 @@ mod how_many;
 mod sensitive;
 
 pub(crate) use asked::few;
-pub(crate) use contact::uneven_twice;
+pub(crate) use contact::{inhomogeneity_unused, uneven_twice};
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -268,6 +268,9 @@ fn warnings(case: &Case, pulled: bool) -> Vec<WarningReport> {
         .collect();
     if let Some(text) = uneven_twice(case, true) {
         warnings.push(WarningReport { kind: "uneven_twice".to_owned(), text });
+    }
+    if let Some(text) = inhomogeneity_unused(case) {
+        warnings.push(WarningReport { kind: "inhomogeneity_unused".to_owned(), text });
     }
     if pulled {
         warnings.push(WarningReport {

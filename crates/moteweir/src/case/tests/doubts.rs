@@ -72,6 +72,29 @@ fn three_spellings_nested_as_deep_as_they_go() {
 }
 
 #[test]
+fn an_inhomogeneity_is_unknown_only_where_the_headline_takes_it() {
+    let of = |closure: &str| {
+        let text = format!(
+            "[model]\nclosure = \"{closure}\"\n[[material]]\nname = \"m\"\nclass = \"needled felt\"\n\
+             [[stack]]\nlayers = \"m\"\n"
+        );
+        let felt = case(&text).materials.remove(0);
+        close(web(&felt).inhomogeneity.value, 1.0);
+        felt.unknowns().into_iter().find(|unknown| unknown.input == Input::Inhomogeneity)
+    };
+    assert_eq!(of("lee-liu"), None);
+    for closure in ["kuwabara-cell", "resolved"] {
+        assert_eq!(of(closure).map(|unknown| unknown.doubt), Some(Doubt::between(1.0, 1.7)), "{closure}");
+    }
+    let stated = "[model]\nclosure = \"resolved\"\n[[material]]\nname = \"m\"\nclass = \"needled felt\"\n\
+                  inhomogeneity = { between = [1.2, 1.5] }\n[[stack]]\nlayers = \"m\"\n";
+    let felt = case(stated).materials.remove(0);
+    close(web(&felt).inhomogeneity.value, (1.2_f64 * 1.5).sqrt());
+    let moved = felt.with_inputs(&[(Input::Inhomogeneity, 1.3)]).expect("it makes a layer");
+    close(web(&moved).inhomogeneity.value, 1.3);
+}
+
+#[test]
 fn a_class_brings_its_ranges_for_what_is_not_stated_only() {
     let plain = material("class = \"needled felt\"");
     let all = [Input::BasisWeight, Input::Solidity, Input::FibreDiameter, Input::FibreGsd, Input::Unevenness];

@@ -87,7 +87,8 @@ proptest! {
     fn any_value_under_any_key_is_survived(
         key in prop::sample::select(vec![
             "swatch", "basis_weight", "thickness", "solidity", "fibre_diameter", "fibre_linear_density", "polymer",
-            "fibre_density", "air_permeability", "pressure_drop", "surface_charge", "unevenness", "warp", "class", "varies",
+            "fibre_density", "air_permeability", "pressure_drop", "surface_charge", "unevenness", "inhomogeneity", "warp", "class",
+            "varies",
             "varies.basis_weight", "varies.surface_charge", "hairs", "yarn_width", "yarn_linear_density",
         ]),
         value in prop::sample::select(vec![

@@ -195,6 +195,7 @@ fn six_lines_suffice_and_every_assumption_is_listed() {
         "fibre_gsd",
         "solidity",
         "unevenness",
+        "inhomogeneity",
         "surface_charge",
         "varies.basis_weight",
         "varies.fibre_diameter",

@@ -320,6 +320,13 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
         "unevenness = 0.2",
     )
     .or("0");
+    INHOMOGENEITY = Key::new(
+        "inhomogeneity",
+        Accepts::UncertainNumber(Limits::new(D::Fraction, "1", "3")),
+        "What capture and drag of an ideal cell are divided by for a real web; not applied to lee-liu (webs).",
+        "inhomogeneity = 1.4",
+    )
+    .or("1");
     WARP = Key::new(
         "warp",
         Accepts::Uncertain(THREADS),
