@@ -87,3 +87,30 @@ pub(super) fn line(f: &Finding) -> String {
 pub(super) fn exponent_of_percent(efficiency_pct: f64) -> f64 {
     -(1.0 - efficiency_pct / 100.0).ln()
 }
+
+/// Whether a model is within what laboratories differ by.
+fn is_hit(f: &Finding) -> bool {
+    (f.model / f.measured - 1.0).abs() <= LABORATORIES_DIFFER
+}
+
+/// One measurement beside several models, as a line of the second table: model over measured, hits in bold. `None`
+/// where the models do not differ, since no web's closure is in them.
+pub(super) fn beside(models: &[&Finding]) -> Option<String> {
+    let first = models.first()?;
+    let differ = models.iter().any(|f| (f.model / first.model - 1.0).abs() > 1e-9);
+    let cell = |f: &&Finding| {
+        let ratio = f.model / f.measured;
+        if is_hit(f) { format!("**{ratio:.2}**") } else { format!("{ratio:.2}") }
+    };
+    let cells: Vec<String> = models.iter().map(cell).collect();
+    differ.then(|| format!("| {} | {} | {} |", first.source, first.what, cells.join(" | ")))
+}
+
+/// How many a model hits of those that [`beside`] shows.
+pub(super) fn hits(models: &[Vec<Finding>], which: usize) -> (usize, usize) {
+    let rows = (0..models[0].len()).filter(|i| {
+        let row: Vec<&Finding> = models.iter().map(|m| &m[*i]).collect();
+        beside(&row).is_some()
+    });
+    rows.fold((0, 0), |(hit, all), i| (hit + usize::from(is_hit(&models[which][i])), all + 1))
+}

@@ -34,17 +34,63 @@ pub(super) struct Known {
     pub velocity: f64,
 }
 
-/// The web of the fitted set that has the weight and the pressure drop.
-pub(super) fn fitted(known: Known) -> Web {
-    let thickness = Length::from_m(known.gsm * 1e-3 / (known.density * known.solidity));
-    let reading = FlowReading {
-        pressure_drop: Pressure::from_pa(known.pascal),
-        face_velocity: Velocity::from_m_per_s(known.velocity),
-    };
-    let alpha = solidity(known.solidity);
-    let fibres = effective_fibre_diameter(Closure::LeeLiu, &Air::reference(), alpha, thickness, 1.0, reading)
-        .expect("the reading asks for fibres within reach");
-    web(known.solidity, thickness, fibres.median())
+/// What a sheet is taken to be, and what its fibres catch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Model {
+    /// The set of single-fibre expressions.
+    pub closure: Closure,
+    /// Coefficient of variation of the local basis weight.
+    pub unevenness: f64,
+    /// What capture and drag of an ideal cell are divided by.
+    pub inhomogeneity: f64,
+}
+
+impl Model {
+    /// The fitted set, whose filters had their own unevenness.
+    pub(super) const FITTED: Self = Self { closure: Closure::LeeLiu, unevenness: 0.0, inhomogeneity: 1.0 };
+    /// The solved cell: a perfectly even web.
+    pub(super) const EVEN_CELL: Self = Self { closure: Closure::Resolved, ..Self::FITTED };
+    /// The solved cell in a web of usual unevenness.
+    pub(super) const UNEVEN_CELL: Self = Self { unevenness: 0.3, ..Self::EVEN_CELL };
+    /// The solved cell over a factor as usual for nonwovens: 1.2 to 1.7, from memory.
+    pub(super) const INHOMOGENEOUS_CELL: Self = Self { inhomogeneity: 1.45, ..Self::EVEN_CELL };
+
+    /// The web that has the weight and, by Davies' law, the pressure drop: the effective fibre diameter, whatever the
+    /// closure. An uneven web lets air through its thin spots, so its fibres are finer for the same pressure drop.
+    pub(super) fn fitted(self, known: Known) -> Web {
+        let thickness = Length::from_m(known.gsm * 1e-3 / (known.density * known.solidity));
+        let reading = FlowReading {
+            pressure_drop: Pressure::from_pa(known.pascal / (1.0 - self.unevenness * self.unevenness)),
+            face_velocity: Velocity::from_m_per_s(known.velocity),
+        };
+        let (air, alpha) = (Air::reference(), solidity(known.solidity));
+        let fibres = effective_fibre_diameter(Closure::LeeLiu, &air, alpha, thickness, 1.0, reading)
+            .expect("the reading asks for fibres within reach");
+        self.web(known.solidity, thickness, fibres.median())
+    }
+
+    /// A web of stated fibres.
+    pub(super) fn web(self, fraction: f64, thickness: Length, fibre_diameter: Length) -> Web {
+        Web {
+            unevenness: self.unevenness,
+            inhomogeneity: self.inhomogeneity,
+            ..web(fraction, thickness, fibre_diameter)
+        }
+    }
+
+    /// A sheet in neutralised salt.
+    pub(super) fn salt(self, sheet: &Web, velocity: f64) -> Bench {
+        self.bench(sheet, velocity, SALT, ParticleCharge::Equilibrium)
+    }
+
+    /// A sheet in any particles.
+    pub(super) fn bench(self, sheet: &Web, velocity: f64, density: f64, charge: ParticleCharge) -> Bench {
+        let closure = self.closure;
+        let setting = Setting { closure, air: Air::reference(), direction: FlowDirection::Horizontal };
+        let stack = Stack::new([(Layer::Web(sheet.clone()), 1)]);
+        let kind = ParticleKind { density: Density::from_kg_per_m3(density), charge };
+        Bench { stack: stack.prepare(&setting, Velocity::from_m_per_s(velocity)), kind }
+    }
 }
 
 /// The same web with charge on its fibres.
@@ -71,20 +117,6 @@ pub(super) struct Bench {
 }
 
 impl Bench {
-    /// A sheet in neutralised salt.
-    pub(super) fn salt(sheet: &Web, velocity: f64) -> Self {
-        Self::of(sheet, velocity, SALT, ParticleCharge::Equilibrium)
-    }
-
-    /// A sheet in any particles.
-    pub(super) fn of(sheet: &Web, velocity: f64, density: f64, charge: ParticleCharge) -> Self {
-        let setting =
-            Setting { closure: Closure::LeeLiu, air: Air::reference(), direction: FlowDirection::Horizontal };
-        let stack = Stack::new([(Layer::Web(sheet.clone()), 1)]);
-        let kind = ParticleKind { density: Density::from_kg_per_m3(density), charge };
-        Self { stack: stack.prepare(&setting, Velocity::from_m_per_s(velocity)), kind }
-    }
-
     /// -ln P of one size.
     pub(super) fn exponent(&self, nm: f64) -> f64 {
         -self.penetration(Length::from_nm(nm)).ln()
