@@ -47,7 +47,7 @@ impl<'a> Forward<'a> {
         let sight = Sight::new(&evidence.channels, &counter, room);
         let setting = surroundings.headline();
         let views = views(&evidence, &sight, &setting, surroundings);
-        let dead_time = counter.dead_time.map_or(0.0, |t| t.to_s());
+        let dead_time = counter.dead_time.map_or(0.0, moteweir_units::Time::to_s);
         let likelihoods: Vec<CountsOfChannel> = evidence
             .channels
             .iter()
@@ -226,7 +226,8 @@ impl Model for Forward<'_> {
         }
         moves.extend(self.numbers.channels.iter().map(|range| Move::Step(range.clone().collect())));
         let numbers = self.misfits.iter().map(|m| m.numbers.clone()).filter(|n| !n.is_empty());
-        moves.extend(numbers.map(|n| Move::Slice(n.collect())));
+        // Slices for what the data say little of, steps for what they know well: a slice of a narrow posterior is short.
+        moves.extend(numbers.flat_map(|n| [Move::Slice(n.clone().collect()), Move::Step(n.collect())]));
         let drags = self.numbers.drag.iter().flatten();
         moves.extend(drags.map(|number| Move::Step(vec![*number])));
         moves

@@ -130,7 +130,7 @@ fn numbers(forward: &Forward<'_>, invention: &Invention) -> Result<Vec<f64>, Inv
 /// The number at which a rising function has a value; an end where it lies outside, 0 where it does not rise.
 fn inverse(of: impl Fn(f64) -> f64, value: f64) -> f64 {
     let (mut low, mut high) = (-FURTHEST, FURTHEST);
-    if of(low) == of(high) {
+    if of(low) >= of(high) {
         return 0.0;
     }
     for _ in 0..80 {
@@ -169,7 +169,8 @@ fn counted(forward: &Forward<'_>, at: &[f64], invention: &Invention) -> Vec<Vec<
 }
 
 fn written(readings: &Readings, text: &str, counts: &[Vec<(u32, f64)>]) -> String {
-    let mut out: String = text.lines().filter(|l| l.starts_with('#')).map(|l| format!("{l}\n")).collect();
+    let comments = text.lines().filter(|line| line.starts_with('#'));
+    let mut out = comments.fold(String::new(), |out, line| out + line + "\n");
     out.push_str("reading,state,specimen,side,layers,treatment,from_um,to_um,seconds,litres_per_minute,face_velocity_cm_per_s,counts\n");
     let um = |edge: Option<moteweir_units::Length>| edge.map_or_else(String::new, |d| rounded(d.to_um()));
     for (number, reading) in readings.readings.iter().enumerate() {

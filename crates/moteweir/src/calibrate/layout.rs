@@ -20,6 +20,8 @@ use crate::predict::Surroundings;
 
 /// Knots of a misfit closer than this in ln d, at one velocity, are one.
 const NEAR: f64 = 0.12;
+/// Velocities of views differ by more than this in their logarithms.
+const SAME_VELOCITY: f64 = 1e-6;
 
 /// What is seen at one velocity: the sizes of all channels, then those of curves.
 #[derive(Debug)]
@@ -88,7 +90,7 @@ impl Forward<'_> {
             let [x, u] = self.point(knot);
             let near = |known: &Knot| {
                 let [y, v] = self.point(*known);
-                u == v && (x - y).abs() < NEAR
+                (u - v).abs() < SAME_VELOCITY && (x - y).abs() < NEAR
             };
             if !knots.iter().any(near) {
                 knots.push(knot);

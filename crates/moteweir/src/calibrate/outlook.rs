@@ -269,22 +269,15 @@ fn needed(
     velocities: &[Velocity],
 ) -> Needed {
     let place = forward.unknowns.materials.iter().position(|m| *m == material);
-    let (field, drawer) = match place {
-        Some(place) => {
-            let field = forward.misfits[place].field.clone();
-            let drawer = field.elsewhere(points).drawer();
-            (Some(field), drawer)
-        }
-        None => {
-            let layers = unmeasured
-                .materials
-                .iter()
-                .position(|m| *m == material)
-                .map(|place| forward.central_layers(unmeasured, place))
-                .unwrap_or_default();
-            let covariance = discrepancy::covariance(&layers, forward.surroundings, sizes, velocities);
-            (None, Field::new(covariance, Vec::new()).elsewhere(points).drawer())
-        }
+    let (field, drawer) = if let Some(place) = place {
+        let field = forward.misfits[place].field.clone();
+        let drawer = field.elsewhere(points).drawer();
+        (Some(field), drawer)
+    } else {
+        let known = unmeasured.materials.iter().position(|m| *m == material);
+        let layers = known.map(|place| forward.central_layers(unmeasured, place)).unwrap_or_default();
+        let covariance = discrepancy::covariance(&layers, forward.surroundings, sizes, velocities);
+        (None, Field::new(covariance, Vec::new()).elsewhere(points).drawer())
     };
     Needed { material, place, field, drawer, points: points.len() }
 }

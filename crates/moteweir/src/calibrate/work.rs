@@ -188,10 +188,6 @@ impl Forward<'_> {
         view.kernel.penetrations(sum, &mut work.scratch[v], &mut work.penetrations[number]);
     }
 
-    pub(super) fn work_through(&self, channel: usize, number: usize, work: &mut Work) {
-        work.through[channel][number] = averaged(&work.weights[channel], &work.penetrations[number]);
-    }
-
     pub(super) fn work_channel(&self, channel: usize, at: &[f64], work: &mut Work) {
         let likelihood = &self.likelihoods[channel];
         let nuisances = likelihood.nuisances(&at[self.numbers.channels[channel].clone()]);
@@ -209,7 +205,7 @@ impl Forward<'_> {
             self.work_sight(at, work);
         }
         let mut moved = vec![false; self.misfits.len()];
-        for place in 0..self.misfits.len() {
+        for (place, moved) in moved.iter_mut().enumerate() {
             let layer = changed.is_none() || touches(&self.unknowns.ranges[place]);
             if layer {
                 self.work_layer(place, at, work);
@@ -217,7 +213,7 @@ impl Forward<'_> {
             if layer || sight {
                 self.work_levels(place, work);
             }
-            moved[place] = layer;
+            *moved = layer;
         }
         self.bring_up_misfits(at, &touches, &moved, sight, work);
     }
@@ -231,10 +227,10 @@ impl Forward<'_> {
         work: &mut Work,
     ) {
         let mut moved = moved.to_vec();
-        for place in 0..self.misfits.len() {
+        for (place, moved) in moved.iter_mut().enumerate() {
             if touches(&self.misfits[place].numbers) {
                 self.work_misfit(place, at, work);
-                moved[place] = true;
+                *moved = true;
             }
         }
         let mut tests = vec![false; self.evidence.tests.len()];
@@ -248,7 +244,8 @@ impl Forward<'_> {
             let mut again = touches(&self.numbers.channels[channel]);
             for (number, test) in tests.iter().enumerate() {
                 if *test || sight {
-                    self.work_through(channel, number, work);
+                    work.through[channel][number] =
+                        averaged(&work.weights[channel], &work.penetrations[number]);
                     again = true;
                 }
             }

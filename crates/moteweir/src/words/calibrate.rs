@@ -56,7 +56,7 @@ pub fn calibration_sentences(report: &CalibrationReport) -> Vec<String> {
         after + &efficiency(curve)
     }));
     all.push(fit(report));
-    all.extend(learnt(report));
+    all.push(learnt(report));
     all.extend(report.next.first().map(next_sentence));
     all
 }
@@ -94,7 +94,7 @@ fn fit(report: &CalibrationReport) -> String {
 }
 
 /// What the readings narrowed most.
-fn learnt(report: &CalibrationReport) -> Option<String> {
+fn learnt(report: &CalibrationReport) -> String {
     let mut moved: Vec<&ParameterReport> = report
         .parameters
         .iter()
@@ -102,10 +102,8 @@ fn learnt(report: &CalibrationReport) -> Option<String> {
         .collect();
     moved.sort_by(|a, b| a.width_left.total_cmp(&b.width_left));
     if moved.is_empty() {
-        return Some(
-            "The readings moved none of what is not known of the materials: they are as well explained by the model being off."
-                .to_owned(),
-        );
+        return "The readings moved none of what is not known of the materials: they are as well explained by the model being off."
+            .to_owned();
     }
     let each: Vec<String> = moved
         .iter()
@@ -120,7 +118,7 @@ fn learnt(report: &CalibrationReport) -> Option<String> {
             )
         })
         .collect();
-    Some(format!("They narrowed {}.", each.join(", ")))
+    format!("They narrowed {}.", each.join(", "))
 }
 
 fn next_sentence(next: &NextReport) -> String {
