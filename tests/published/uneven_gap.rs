@@ -217,9 +217,17 @@ fn spots(c: f64) -> Vec<(f64, f64)> {
     all.into_iter().map(|(w, share)| (w, share / sum)).collect()
 }
 
+/// What is left of even layers.
+struct Kept {
+    /// Exponent of each layer, over that of the even one.
+    layers: Vec<f64>,
+    /// Pressure drop, over that of the even ones.
+    drag: f64,
+}
+
 /// Exponents of layers and the pressure drop, over those of even ones, with the efficiency that the local velocity and
 /// solidity give by the solved cell. The layers are given by the exponent of the even one.
-fn kept_locally(point: &Point, even: &[f64], c: f64, lies: Lies) -> (Vec<f64>, f64) {
+fn kept_locally(point: &Point, even: &[f64], c: f64, lies: Lies) -> Kept {
     let spots = spots(c);
     let resistance = |w: f64| match lies {
         Lies::InThickness => w,
@@ -245,7 +253,7 @@ fn kept_locally(point: &Point, even: &[f64], c: f64, lies: Lies) -> (Vec<f64>, f
     let through = |layer: &f64| {
         locals.iter().map(|(share, faster, k)| share * faster * (-layer * k).exp()).sum::<f64>()
     };
-    (even.iter().map(|layer| -through(layer).ln() / layer).collect(), 1.0 / flow)
+    Kept { layers: even.iter().map(|layer| -through(layer).ln() / layer).collect(), drag: 1.0 / flow }
 }
 
 /// A few points of every kind.
@@ -275,21 +283,22 @@ fn local_lines() -> Vec<String> {
         "| explained share at c = 0.3 (median) | layer of 1 | layer of 5 | pressure drop |".to_owned(),
         "|---|---|---|---|".to_owned(),
     ];
-    let mut line = |what: &str, of: &dyn Fn(&Point, &[f64]) -> (Vec<f64>, f64)| {
+    let mut line = |what: &str, of: &dyn Fn(&Point, &[f64]) -> Kept| {
         let shares: Vec<[f64; 3]> = points
             .iter()
             .map(|(point, gap)| {
-                let (kept, drag) = of(point, &layers.map(|layer| layer / gap));
-                let drag = explained(drag, drag_gap(point.solidity));
-                [explained(kept[0], *gap), explained(kept[1], *gap), drag]
+                let kept = of(point, &layers.map(|layer| layer / gap));
+                let drag = explained(kept.drag, drag_gap(point.solidity));
+                [explained(kept.layers[0], *gap), explained(kept.layers[1], *gap), drag]
             })
             .collect();
         let median = |i: usize| quantile(&shares.iter().map(|s| s[i]).collect::<Vec<_>>(), 0.5);
         let cells = [0, 1, 2].map(|i| percent(median(i))).join(" | ");
         lines.push(format!("| {what} | {cells} |"));
     };
-    line("thick and thin spots, one efficiency", &|_, even| {
-        (even.iter().map(|k| kept(*k, c)).collect(), 1.0 - c * c)
+    line("thick and thin spots, one efficiency", &|_, even| Kept {
+        layers: even.iter().map(|k| kept(*k, c)).collect(),
+        drag: 1.0 - c * c,
     });
     line("thick and thin spots, efficiency of the local velocity", &|p, even| {
         kept_locally(p, even, c, Lies::InThickness)
