@@ -19,6 +19,7 @@ mod prediction;
 mod program;
 mod readme;
 mod review;
+mod resolve;
 mod scenarios;
 mod shelf;
 mod tally;
