@@ -169,7 +169,7 @@ fn names() {
     assert_said(
         &format!("{}[model]\nclosure = \"lee liu\"\n", felt_and("")),
         &["8:11 error: `lee liu` is not a choice of `closure` [not one of the choices] \
-           (did you mean `lee-liu`? The choices: lee-liu, kuwabara-cell)"],
+           (did you mean `lee-liu`? The choices: lee-liu, kuwabara-cell, resolved)"],
     );
 }
 
