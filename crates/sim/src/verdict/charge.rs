@@ -124,6 +124,7 @@ fn in_pieces(n: f64) -> f64 {
 ///
 /// # Errors
 /// Where a path cannot be followed.
+#[expect(clippy::missing_panics_doc, reason = "the solidities are constants between 0 and 1")]
 pub fn judge_charge(law: &ChargeLaw) -> Result<JudgedChargeLaw, TrajectoryError> {
     let [low, high] = law.range;
     let points: Vec<(f64, f64)> = SOLIDITIES
