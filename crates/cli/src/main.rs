@@ -1,7 +1,9 @@
 //! The `moteweir` program: arguments in, sentences and files out.
 
 mod arguments;
+mod bench_review;
 mod commands;
+mod drawing;
 mod folder;
 mod option;
 mod long_run;

@@ -5,8 +5,10 @@ use std::path::Path;
 use moteweir::calibrate::{CalibrationOptions, calibrate, invent as invent_counts};
 use moteweir::report::{self, CalibrationReport};
 use moteweir::words;
+use moteweir_plot::calibration_figures;
 
 use crate::arguments::{CalibrateArguments, InventArguments};
+use crate::drawing::{File, drawn};
 use crate::folder;
 use crate::long_run::LongRun;
 use crate::outcome::{Failure, say};
@@ -45,14 +47,16 @@ pub(crate) fn run(arguments: &CalibrateArguments, quiet: bool) -> Result<(), Fai
 }
 
 /// What a folder holds.
-fn files(report: &CalibrationReport) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    Ok(vec![
+fn files(report: &CalibrationReport) -> Result<Vec<File>, Failure> {
+    let (mut files, _) = drawn(calibration_figures(report))?;
+    files.extend([
         ("calibration.txt".to_owned(), words::calibration(report).into_bytes()),
         ("calibration.json".to_owned(), serde_json::to_vec_pretty(report)?),
         ("curves.csv".to_owned(), report::csv::calibrated_curves(report)?.into_bytes()),
         ("parameters.csv".to_owned(), report::csv::calibrated_parameters(report)?.into_bytes()),
         ("readings.csv".to_owned(), report::csv::predictive(report)?.into_bytes()),
-    ])
+    ]);
+    Ok(files)
 }
 
 /// Prints the file of counts of a scenario, filled with invented counts.

@@ -10,16 +10,15 @@ use moteweir::vary::{VaryOptions, vary};
 use moteweir::wear::{WearOptions, wear};
 use moteweir::words::Decisions;
 use moteweir::{Case, predict, report, words};
-use moteweir_plot::{Figure, PlotError, review_figures, variation_figures, wear_figures};
-use rayon::prelude::*;
+use moteweir_plot::{review_figures, variation_figures, wear_figures};
 
 use crate::arguments::ReviewArguments;
+use crate::bench_review::BenchReview;
+use crate::drawing::{File, drawn};
 use crate::folder;
 use crate::outcome::{Failure, remark, say};
 use crate::show_problems::{Source, case_of};
 
-/// Width of a PNG in pixels: twice that of the figure on a page, for print.
-const PNG_WIDTH: u32 = 1440;
 /// Draws of whole stacks in a review where the scenario names no number; `vary` makes as many as its tolerance needs.
 const DRAWS: u64 = 500;
 
@@ -32,11 +31,15 @@ pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failur
     progress.set_message("predicting");
     let review = predict::review(&case).map_err(Failure::Media)?;
     let (varied, worn) = decisions(&case, &progress)?;
+    progress.set_message("calibrating");
+    let bench = BenchReview::of(&case, quiet)?;
     progress.set_message("drawing");
-    let mut figures = review_figures(&review);
+    let mut figures: Vec<_> = bench.iter().flat_map(BenchReview::figures).collect();
+    figures.extend(review_figures(&review));
     figures.extend(varied.iter().flat_map(variation_figures));
     figures.extend(worn.iter().flat_map(wear_figures));
-    let decisions = Decisions { varied: varied.as_ref(), worn: worn.as_ref() };
+    let calibrated = bench.as_ref().and_then(|bench| bench.calibrated.as_ref());
+    let decisions = Decisions { calibrated, varied: varied.as_ref(), worn: worn.as_ref() };
     let (mut files, figures) = drawn(figures)?;
     let captions: Vec<(String, String)> =
         figures.iter().map(|f| (format!("{}.svg", f.name), f.chart.title.clone())).collect();
@@ -51,16 +54,17 @@ pub(crate) fn run(arguments: &ReviewArguments, quiet: bool) -> Result<(), Failur
     if let Some(worn) = &worn {
         files.push(("wear.json".to_owned(), serde_json::to_vec_pretty(worn)?));
     }
+    if let Some(bench) = &bench {
+        files.extend(bench.files()?);
+    }
     files.push(("scenario.toml".to_owned(), source.text.clone().into_bytes()));
     files.extend(named_files(&source, &files));
     progress.finish_and_clear();
     folder::write(&out, &files)?;
     say(&words::review_screen(&review, decisions))?;
-    remark(&format!("\nThe review is in {}; begin with summary.md.", out.display()), quiet)
+    remark(&format!("\nThe review is in {}; begin with summary.md.", out.display()), quiet)?;
+    bench.as_ref().map_or(Ok(()), BenchReview::verdict)
 }
-
-/// A file's name and bytes.
-type File = (String, Vec<u8>);
 
 /// The files that the scenario names, so that the copy of it in the folder can be run again: those that lie beside the
 /// scenario and are called like no file of the review.
@@ -84,30 +88,6 @@ fn decisions(
     progress.set_message("wearing");
     let worn = case.face.is_some().then(|| wear(case, WearOptions::default())).transpose()?;
     Ok((varied, worn))
-}
-
-/// The files of the figures: picture, printable picture and the data beside them. A figure that has nothing to draw is
-/// left out.
-fn drawn(figures: Vec<Figure>) -> Result<(Vec<File>, Vec<Figure>), Failure> {
-    let drawn: Vec<Option<_>> = figures
-        .into_par_iter()
-        .map(|figure| match files_of(&figure) {
-            Ok(files) => Ok(Some((files, figure))),
-            Err(PlotError::NothingToDraw { .. }) => Ok(None),
-            Err(other) => Err(other),
-        })
-        .collect::<Result<_, PlotError>>()?;
-    let (files, figures): (Vec<_>, Vec<_>) = drawn.into_iter().flatten().unzip();
-    Ok((files.into_iter().flatten().collect(), figures))
-}
-
-fn files_of(figure: &Figure) -> Result<[File; 3], PlotError> {
-    let Figure { name, chart } = figure;
-    Ok([
-        (format!("{name}.svg"), chart.to_svg()?.into_bytes()),
-        (format!("{name}.png"), chart.to_png(PNG_WIDTH)?),
-        (format!("{name}.csv"), chart.to_csv().into_bytes()),
-    ])
 }
 
 fn default_folder(arguments: &ReviewArguments) -> PathBuf {

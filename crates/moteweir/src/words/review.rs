@@ -4,6 +4,7 @@ use moteweir_units::show;
 
 use super::answer::answer;
 use super::assumed::assumed_table;
+use super::calibrate::calibration_sentences;
 use super::effort::RESPIRATOR_LIMIT_PA;
 use super::measured::{measured_chapter, measured_sentence};
 use super::prediction::{
@@ -13,7 +14,7 @@ use super::table::{Align, Table};
 use super::vary::{breath_table, layers_sentence, layers_table as question_table, sentences};
 use super::wear::wear_sentences;
 use super::{CAUTION, WIDTH, wrapped};
-use crate::report::{LayerSweep, Review, VariationReport, WearReport};
+use crate::report::{CalibrationReport, LayerSweep, Review, VariationReport, WearReport};
 
 /// A layer more is worth its breath while it takes at least this share of what still gets through at the worst size.
 const WORTH_ANOTHER_LAYER: f64 = 0.05;
@@ -21,9 +22,16 @@ const WORTH_ANOTHER_LAYER: f64 = 0.05;
 /// What each of the five sentences is about.
 const ANSWERS: [&str; 5] = ["How many", "How sure", "In breath", "The limit", "Next"];
 
-/// What a review adds to its predictions where the scenario has the inputs: draws of whole stacks, a leaking face.
+/// Stands between what was measured and what was not.
+const BEFORE_THE_BENCH: &str =
+    "What follows is from the scenario alone, without the bench: it holds for what the bench did not see.";
+
+/// What a review adds to its predictions where the scenario has the inputs: a calibration to a bench, draws of whole
+/// stacks, a leaking face.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Decisions<'a> {
+    /// The model after what was measured.
+    pub calibrated: Option<&'a CalibrationReport>,
     /// Draws of whole stacks.
     pub varied: Option<&'a VariationReport>,
     /// A filter on a leaking face.
@@ -31,6 +39,16 @@ pub struct Decisions<'a> {
 }
 
 impl Decisions<'_> {
+    /// What the bench says, a sentence or two each; it leads, for nothing else here was measured.
+    fn bench(&self) -> Vec<String> {
+        let Some(report) = self.calibrated else { return Vec::new() };
+        let mut sentences = calibration_sentences(report);
+        if self.varied.is_some() || self.worn.is_some() {
+            sentences.push(BEFORE_THE_BENCH.to_owned());
+        }
+        sentences
+    }
+
     /// How many layers, how sure, what limits it, what to measure next: a sentence or two each.
     fn sentences(&self) -> Vec<String> {
         let mut parts = Vec::new();
@@ -50,6 +68,7 @@ pub fn review(review: &Review, decisions: Decisions<'_>, figures: &[(String, Str
     let p = &review.prediction;
     let title = if p.title == UNTITLED { "Review" } else { &p.title };
     let mut parts = vec![format!("# {title}")];
+    parts.extend(decisions.bench());
     parts.extend(answer(decisions).map(|five| {
         let lines = ANSWERS.iter().zip(&five).map(|(what, text)| format!("- **{what}.** {text}"));
         lines.collect::<Vec<_>>().join("\n")
@@ -79,6 +98,11 @@ pub fn review(review: &Review, decisions: Decisions<'_>, figures: &[(String, Str
     parts.push("## Careful".to_owned());
     let mut careful: Vec<String> = p.warnings.iter().map(|w| format!("- {}", w.text)).collect();
     careful.extend(hazards(p).iter().map(|line| format!("- {line}")));
+    if let Some(calibrated) = decisions.calibrated {
+        let said = |text: &String| !p.warnings.iter().any(|w| w.text == *text);
+        let bench = calibrated.cannot_tell.iter().chain(calibrated.warnings.iter().map(|w| &w.text));
+        careful.extend(bench.filter(|text| said(text)).map(|text| format!("- Bench: {text}")));
+    }
     careful.push(format!("- {CAUTION}"));
     parts.push(careful.join("\n"));
     parts.push("## Sources".to_owned());
@@ -98,6 +122,10 @@ pub fn review_screen(review: &Review, decisions: Decisions<'_>) -> String {
         let lines = five.iter().map(|text| wrapped(&format!("- {text}"), "", WIDTH)).collect::<Vec<_>>();
         let below_title = usize::from(review.prediction.title != UNTITLED).min(parts.len());
         parts.insert(below_title, lines.join("\n"));
+    }
+    let below_title = usize::from(review.prediction.title != UNTITLED).min(parts.len());
+    for sentence in decisions.bench().into_iter().rev() {
+        parts.insert(below_title, plain(sentence));
     }
     parts.extend(review.prediction.stacks.iter().map(|stack| plain(lead(stack))));
     parts.extend(review.prediction.measured.iter().map(measured_sentence).map(plain));

@@ -54,7 +54,7 @@ pub fn calibrated_efficiency(data: &CalibratedEfficiency) -> Chart {
     let y = efficiency_axis(data);
     let mut panel = Panel::new(diameter_axis(std::iter::once(data.diameter_m.as_slice())), y);
     panel.key = Key::Below;
-    let (after, before, read) = (Ink::nth(2), Ink::nth(9), Ink::nth(0));
+    let (after, before, read) = (Ink::nth(14), Ink::nth(9), Ink::nth(0));
     for (name, [low, high]) in [("95 %, after", &data.outer), ("50 %, after", &data.inner)] {
         let ends = data.diameter_m.iter().zip(low.iter().zip(high));
         let points = ends.map(|(size, (low, high))| heights(&panel.y, size * UM, *low, *high)).collect();
@@ -74,7 +74,7 @@ pub fn calibrated_efficiency(data: &CalibratedEfficiency) -> Chart {
     if !data.measured.is_empty() {
         let name = "measured, 95 % by counting alone";
         let crosses = data.measured.iter().flat_map(|point| cross(&panel, point)).collect();
-        panel.lines.push(Line::new(name, crosses, Ink::nth(0)));
+        panel.lines.push(Line::new(name, crosses, read));
         panel.markers = data
             .measured
             .iter()

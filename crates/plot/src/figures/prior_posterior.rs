@@ -35,7 +35,7 @@ pub fn prior_and_posterior(unknowns: &[UnknownRange]) -> Chart {
             .to_owned(),
     ];
     if unknowns.iter().any(|unknown| !unknown.moved) {
-        chart.footnotes.push("Grey-blue rows were moved by the readings, brown ones were not.".to_owned());
+        chart.footnotes.push("Blue rows were moved by the readings, brown ones were not.".to_owned());
     }
     chart
 }

@@ -39,7 +39,7 @@ pub fn ranked_counts(data: &RankedChannel) -> Chart {
     let rows: Vec<Span> = (0..data.tested.len()).map(|n| span(data, n)).collect();
     let count = rows.len();
     let mut chart =
-        Chart::new(format!("Who catches most: {}", data.channel), vec![Panel::of_spans("", caught, rows)]);
+        Chart::new(format!("What catches most: {}", data.channel), vec![Panel::of_spans("", caught, rows)]);
     chart.subtitle = format!("by counts, {:.0} % intervals", 100.0 * data.level);
     chart.panel_height = Chart::BAR_ROW * count.max(2) as f64;
     chart.footnotes = vec![
