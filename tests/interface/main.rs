@@ -2,6 +2,7 @@
 //!
 //! A failure here means that somebody who uses the program sees something else than was promised.
 
+mod calibrations;
 mod closed_forms;
 mod counts;
 mod decisions;
@@ -18,8 +19,8 @@ mod plan;
 mod prediction;
 mod program;
 mod readme;
-mod review;
 mod resolve;
+mod review;
 mod scenarios;
 mod shelf;
 mod tally;

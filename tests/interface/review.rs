@@ -24,6 +24,8 @@ fn contents(folder: &Path) -> Vec<(String, Vec<u8>)> {
 
 /// The six figures that a review must have.
 const FIGURES: [&str; 6] = ["efficiency", "mechanisms", "worst-size", "layers", "quality", "pressure"];
+/// And those of the demo's bench.
+const BENCH_FIGURES: [&str; 4] = ["calibrated-", "before-and-after", "readings-and-model", "ranked-"];
 
 #[test]
 fn the_demo_s_review_is_complete_and_every_file_reads() {
@@ -37,7 +39,7 @@ fn the_demo_s_review_is_complete_and_every_file_reads() {
     for name in ["curves.csv", "layers.csv", "review.json", "scenario.toml", "summary.md", "velocities.csv"] {
         assert!(names.iter().any(|n| n == name), "{name} is missing in {names:?}");
     }
-    for figure in FIGURES {
+    for figure in FIGURES.iter().chain(&BENCH_FIGURES) {
         assert!(names.iter().any(|n| n.starts_with(figure)), "no figure of {figure} in {names:?}");
     }
     let mut pictures = 0;
@@ -71,21 +73,60 @@ fn assert_reads(name: &str, bytes: &[u8], beside: &[String]) {
             assert_eq!(document.root_element().tag_name().name(), "svg", "{name}");
         }
         "csv" => {
-            let mut reader = csv::Reader::from_reader(bytes);
+            let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(bytes);
             assert!(reader.headers().is_ok_and(|h| h.len() > 1), "{name}: a heading");
             let rows: Vec<_> = reader.records().collect::<Result<_, _>>().expect("whole rows");
             assert!(!rows.is_empty(), "{name} is empty");
         }
         "json" => {
             let json: serde_json::Value = serde_json::from_slice(bytes).expect("it is JSON");
-            assert_eq!(json["format"], "moteweir.review.1");
+            assert_eq!(json["format"], format!("moteweir.{stem}.1"), "{name}");
+            if stem == "calibration" {
+                assert_recovers(&json);
+            }
+            if stem != "review" {
+                return;
+            }
             let layers = json["layers"].as_array().expect("a list");
             let steps = layers.iter().map(|sweep| sweep["steps"].as_array().map_or(0, Vec::len));
             assert!(steps.into_iter().all(|n| n == 8) && !layers.is_empty(), "{name}: one to eight layers");
         }
-        "md" => assert_linked(text(), beside),
+        "md" => {
+            assert_linked(text(), beside);
+            let lead = text().split("\n\n").nth(1).expect("a paragraph below the title");
+            assert!(lead.starts_with("After "), "what was measured leads: {lead}");
+        }
+        "txt" => assert!(text().contains("no certificate"), "{name}"),
         _ => assert!(["scenario.toml", ".moteweir-files"].contains(&name), "what is {name}?"),
     }
+}
+
+/// The calibration of the demo's bench finds what lies behind it: each true value of the comments in its 95 %.
+fn assert_recovers(calibration: &serde_json::Value) {
+    let bench = fs::read_to_string(root().join("scenarios/seaside-bench.csv")).expect("it is there");
+    let hidden: Vec<&str> = bench.lines().filter_map(|line| line.strip_prefix("#= ")).collect();
+    let parameters = calibration["parameters"].as_array().expect("a list");
+    let (mut specimen, mut found) = ("", 0);
+    for line in hidden {
+        if let Some(name) = line.strip_prefix("[truth.\"") {
+            specimen = name.trim_end_matches("\"]");
+            continue;
+        }
+        let (key, value) = line.split_once(" = ").expect("a key and its value");
+        let value: f64 = value.parse().expect("a number");
+        let (of, name, value) = match (specimen, key) {
+            ("", "slope") => ("room", "slope", value),
+            ("", "sizing") => ("counter", "sizing", 100.0 * value),
+            ("", _) => continue,
+            (material, key) => (material, key, value),
+        };
+        let row = parameters.iter().find(|p| p["specimen"] == of && p["name"] == name);
+        let row = row.unwrap_or_else(|| unreachable!("{name} of {of} is not among the parameters"));
+        let (low, high) = (row["q025"].as_f64().expect("low"), row["q975"].as_f64().expect("high"));
+        assert!((low..=high).contains(&value), "{name} of {of}: {value} hidden, {low} to {high} found");
+        found += 1;
+    }
+    assert!(found >= 8 && calibration["converged"] == true, "{found} found");
 }
 
 /// Every picture that the summary shows is there.
