@@ -83,7 +83,9 @@ impl PreparedFibre {
         if let Some(law) = &self.electret_law {
             let numbers =
                 ChargeNumbers { coulomb: n * forces.coulomb_of_one, polarisation: forces.polarisation };
-            return Some((law.joint_with_slip(&self.cell, numbers, forces.interception), still));
+            // Charge draws in: what fills the cell by itself is not let through by it.
+            let joint = law.joint_with_slip(&self.cell, numbers, forces.interception);
+            return Some((joint.max(still), still));
         }
         if charges == 0 {
             return None;
