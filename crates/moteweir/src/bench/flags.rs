@@ -4,6 +4,7 @@ use moteweir_sim::counting::{Counted, State, ratio_interval};
 use moteweir_units::show;
 
 use super::by_channel::{ByChannel, Total};
+use super::flag::{Flag, Kind};
 use super::reading::Readings;
 use super::subjects::Subjects;
 
@@ -31,76 +32,6 @@ pub struct Instrument {
     pub maximum_per_m3: Option<f64>,
     /// Its flow \[m3/s\], where the file does not say.
     pub flow_m3_per_s: Option<f64>,
-}
-
-/// A kind of trouble.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
-    Coincidence,
-    Throttled,
-    Bypass,
-    NoBlocked,
-    Fog,
-    Falling,
-    Static,
-    NoZero,
-    NoBracket,
-}
-
-impl Kind {
-    pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::Coincidence => "coincidence",
-            Self::Throttled => "throttled pump",
-            Self::Bypass => "bypass",
-            Self::NoBlocked => "no blocked reading",
-            Self::Fog => "more than open",
-            Self::Falling => "falling counts",
-            Self::Static => "false counts",
-            Self::NoZero => "no zero reading",
-            Self::NoBracket => "no bracket",
-        }
-    }
-
-    /// Beside a result: which way it moves it.
-    const fn note(self) -> &'static str {
-        match self {
-            Self::Coincidence => "coincidence: catches more than shown",
-            Self::Throttled => "throttled pump: slower air than open",
-            Self::Bypass => "bypass: catches more than shown, if it was not taken off",
-            Self::NoBlocked | Self::NoZero => {
-                "leak and false counts not looked for: may catch more than shown"
-            }
-            Self::Fog => "more than open: no filter does that",
-            Self::Falling => "falls along the readings: may catch more than shown",
-            Self::Static => "false counts taken off",
-            Self::NoBracket => "not between open readings: either way",
-        }
-    }
-}
-
-/// Trouble, in words.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Flag {
-    pub(super) kind: Kind,
-    /// What was seen, the usual cause, and the direction of the bias.
-    pub(super) text: String,
-    /// What it is about; all where empty.
-    subjects: Vec<usize>,
-    /// The channel it is about; all where none.
-    channel: Option<usize>,
-}
-
-impl Flag {
-    pub(super) fn note(&self) -> String {
-        self.kind.note().to_owned()
-    }
-
-    /// Whether it is about a subject in a channel.
-    pub(super) fn concerns(&self, subject: usize, channel: usize) -> bool {
-        (self.subjects.is_empty() || self.subjects.contains(&subject))
-            && self.channel.is_none_or(|own| own == channel)
-    }
 }
 
 /// Everything that looks like trouble.
@@ -175,6 +106,7 @@ impl Look<'_> {
                     .to_owned(),
                 subjects: Vec::new(),
                 channel: None,
+                likewise: None,
             });
         }
         (loss >= LOSS_SAID).then(|| Flag {
@@ -187,6 +119,7 @@ impl Look<'_> {
             ),
             subjects: Vec::new(),
             channel: None,
+            likewise: None,
         })
     }
 
@@ -222,24 +155,44 @@ impl Look<'_> {
             ),
             subjects: throttled,
             channel: None,
+            likewise: None,
         })
     }
 
     fn blocked(&self, channel: &ByChannel<'_>, words: &str) -> Option<Flag> {
         let blocked = channel.total(State::Blocked);
         let subjects = made_up_of(channel, per_exposure(&blocked));
+        let share = (per_exposure(&blocked) / per_exposure(&channel.total(State::Open))).min(1.0);
+        let share = show::percent(share, 2);
         (blocked.counts > 0 && !subjects.is_empty()).then(|| Flag {
             kind: Kind::Bypass,
             text: format!(
-                "Bypass: with a foil in the holder {} of the room still came in ({words}), more than a tenth of what was \
-                 counted through {}. A rim or thread that leaks is the usual cause. It was taken off; a leak that changes \
-                 with each clamping cannot be, and over-states penetration.",
-                show::percent((per_exposure(&blocked) / per_exposure(&channel.total(State::Open))).min(1.0), 2),
+                "Bypass: with a foil in the holder {share} of the room still came in ({words}), more than a tenth of what \
+                 was counted through {}. A rim or thread that leaks is the usual cause. It was taken off; a leak that \
+                 changes with each clamping cannot be, and over-states penetration.{}",
                 self.names(&subjects),
+                self.below_the_foil(channel, &blocked, &subjects),
             ),
+            likewise: Some(format!("{share} of the room ({words}), through {}", self.names(&subjects))),
             subjects,
             channel: Some(channel.channel),
         })
+    }
+
+    /// What let through less than the foil did, which a leak that stays the same cannot make.
+    fn below_the_foil(&self, channel: &ByChannel<'_>, blocked: &Total, subjects: &[usize]) -> String {
+        let is = |&subject: &usize| {
+            let through = counted(&channel.total(State::Sample(subject)));
+            ratio_interval(through, counted(blocked), SURE).high < 1.0
+        };
+        let below: Vec<usize> = subjects.iter().copied().filter(is).collect();
+        if below.is_empty() {
+            return String::new();
+        }
+        format!(
+            " Fewer came through {} than past the foil, so the leak was smaller then, and the foil is no guide to it.",
+            self.names(&below)
+        )
     }
 
     fn zero(&self, channel: &ByChannel<'_>, words: &str) -> Option<Flag> {
@@ -256,6 +209,7 @@ impl Look<'_> {
                 zero.seconds,
                 self.names(&subjects),
             ),
+            likewise: Some(format!("{} in {} s ({words}), through {}", zero.counts, zero.seconds, self.names(&subjects))),
             subjects,
             channel: Some(channel.channel),
         })
@@ -276,6 +230,7 @@ impl Look<'_> {
                  that. Penetration is over-stated: dry the sample, suck it clean first, count the room before and after.",
                 self.names(&subjects),
             ),
+            likewise: Some(format!("through {} ({words})", self.names(&subjects))),
             subjects,
             channel: Some(channel.channel),
         })
@@ -307,6 +262,7 @@ impl Look<'_> {
                  count.",
                 self.names(&subjects),
             ),
+            likewise: Some(format!("through {} ({words})", self.names(&subjects))),
             subjects,
             channel: Some(channel.channel),
         })
@@ -326,7 +282,8 @@ impl Look<'_> {
             return Vec::new();
         }
         let names = self.names(&subjects);
-        let flag = |kind, text| Flag { kind, text, subjects: subjects.clone(), channel: None };
+        let flag =
+            |kind, text| Flag { kind, text, subjects: subjects.clone(), channel: None, likewise: None };
         let mut flags = Vec::new();
         if !has(super::reading::State::Blocked) {
             let text = format!(
@@ -368,6 +325,7 @@ impl Look<'_> {
             ),
             subjects: outside,
             channel: None,
+            likewise: None,
         })
     }
 }

@@ -16,6 +16,8 @@ const ROOM_POWER: f64 = -3.0;
 const LARGEST_UM: f64 = 10.0;
 /// Where `everything below` begins for lack of a counter.
 const SMALLEST_UM: f64 = 0.1;
+/// An interval whose ends differ by this factor tells little. A choice, no source.
+const WIDE: f64 = 2.0;
 /// Sizes a channel is averaged over.
 const SIZES: usize = 64;
 
@@ -199,6 +201,9 @@ fn verdict(found: &LayersFound) -> &'static str {
     let holds_product = ratio.low <= 1.0 && ratio.high >= 1.0;
     match found.verdict {
         _ if !ratio.low.is_finite() => "too few counts to tell",
+        LayersVerdict::AsExpected if holds_product && ratio.high > WIDE * ratio.low => {
+            "not told from the product of one, with so wide an interval"
+        }
         LayersVerdict::AsExpected if holds_product => "as good as the product of one",
         LayersVerdict::AsExpected => {
             "less than the product of one, by as much as the sizes in the channel must show: the first layer takes the \

@@ -8,6 +8,7 @@ mod channels;
 mod columns;
 mod fault;
 mod fields;
+mod flag;
 mod flags;
 mod in_layers;
 mod model;

@@ -4,7 +4,8 @@ use moteweir_sim::counting::{self, Comparison, Fit, Ranking, Verdict, compare_al
 use moteweir_units::{Length, Velocity, show};
 
 use super::by_channel::{ByChannel, by_channel};
-use super::flags::{Flag, Instrument, flags};
+use super::flag::{Flag, said};
+use super::flags::{Instrument, flags};
 use super::in_layers::{Expected, in_layers};
 use super::reading::{Channel, Readings};
 use super::subjects::Subjects;
@@ -66,7 +67,7 @@ pub fn counts(readings: &Readings, options: &CountsOptions<'_>) -> Result<Counts
         level,
         results: Vec::new(),
         comparisons: Vec::new(),
-        warnings: flagged.iter().map(warning).collect(),
+        warnings: said(&flagged).into_iter().map(warning).collect(),
         rankings: Vec::new(),
         layers: Vec::new(),
     };
@@ -232,8 +233,8 @@ impl Place<'_> {
     }
 }
 
-fn warning(flag: &Flag) -> WarningReport {
-    WarningReport { kind: flag.kind.name().to_owned(), text: flag.text.clone() }
+fn warning((kind, text): (&'static str, String)) -> WarningReport {
+    WarningReport { kind: kind.to_owned(), text }
 }
 
 /// What the intervals rest on.
