@@ -3,8 +3,21 @@
 use crate::examples::{commands, desk, works};
 use crate::program::run;
 
-const COMMANDS: [&str; 11] =
-    ["check", "counts", "keys", "materials", "new", "plan", "predict", "review", "tally", "vary", "wear"];
+const COMMANDS: [&str; 13] = [
+    "calibrate",
+    "check",
+    "counts",
+    "keys",
+    "materials",
+    "new",
+    "plan",
+    "predict",
+    "resolve",
+    "review",
+    "tally",
+    "vary",
+    "wear",
+];
 
 #[test]
 fn the_help_lists_every_command_and_the_exit_codes() {

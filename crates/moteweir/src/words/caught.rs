@@ -75,6 +75,9 @@ pub(super) fn rounded_up(seconds: f64) -> String {
     if seconds <= 0.0 {
         return "0 s".to_owned();
     }
+    if seconds < 1.0 {
+        return Time::from_s(seconds).show(2);
+    }
     let (value, unit) = match seconds {
         s if s < 120.0 => (s, "s"),
         s if s < 7200.0 => (s / 60.0, "min"),
@@ -133,6 +136,7 @@ mod tests {
     fn times_are_rounded_up() {
         for (seconds, words) in [
             (0.0, "0 s"),
+            (0.022, "0.022 s"),
             (7.2, "8 s"),
             (30.0, "30 s"),
             (101.0, "110 s"),

@@ -81,10 +81,18 @@ fn with_interval(report: &CountsReport, result: &CountsResult) -> String {
     let Some(penetration) = result.penetration else { return "an unknown share".to_owned() };
     let (low, high) = (result.penetration_low.unwrap_or(0.0), result.penetration_high);
     let (interval, level) = (between(low, high), level(report.level));
-    if result.sample_counts == 0 && interval.starts_with("at least") {
-        return format!("{interval} (two-sided {level})");
+    if is_a_limit(result) {
+        return match interval.as_str() {
+            "anything" => "a share that these counts cannot tell".to_owned(),
+            _ => format!("{interval} (two-sided {level})"),
+        };
     }
     format!("{} ({interval}, two-sided {level})", estimate(penetration, low, high))
+}
+
+/// Whether no more was counted than a clean or a blocked reading would: then there is an end, and no middle.
+fn is_a_limit(result: &CountsResult) -> bool {
+    result.sample_counts == 0 || result.penetration.is_some_and(|p| p <= 0.0)
 }
 
 fn leads(report: &CountsReport) -> Vec<String> {
@@ -145,7 +153,7 @@ fn ranked(report: &CountsReport, ranking: &CountsRanking) -> String {
     if let (Some(last), Some(least)) = (worse.last(), best.penetration) {
         let times = last.penetration.filter(|_| least > 0.0).map_or_else(
             || "more through".to_owned(),
-            |p| format!("{} times as many through", show::number(p / least, 2)),
+            |p| format!("{} through", times_as_many(report, best, last, p / least)),
         );
         let others: Vec<String> = worse[..worse.len() - 1].iter().map(|r| quoted(r)).collect();
         if !others.is_empty() {
@@ -160,6 +168,29 @@ fn ranked(report: &CountsReport, ranking: &CountsRanking) -> String {
         );
     }
     text
+}
+
+/// How many times as many get through the last as through the first, with the interval of the pair.
+fn times_as_many(report: &CountsReport, best: &CountsResult, last: &CountsResult, plain: f64) -> String {
+    let (a, b) = (sample(best), sample(last));
+    let pair = report
+        .comparisons
+        .iter()
+        .find(|c| c.a == a && c.b == b && c.ratio > 0.0 && c.from_m == best.from_m && c.to_m == best.to_m);
+    match pair {
+        Some(c) => times(1.0 / c.ratio, 1.0 / c.ratio_high, 1.0 / c.ratio_low, 2),
+        None => format!("about {} times as many", show::number(plain, 2)),
+    }
+}
+
+/// So many times as many, with an interval that may have one end only.
+fn times(ratio: f64, low: f64, high: f64, digits: usize) -> String {
+    let number = |x: f64| show::number(x, digits);
+    match (ratio.is_finite() && high.is_finite(), low.is_finite()) {
+        (true, _) => format!("{} times as many ({} to {})", number(ratio), number(low), number(high)),
+        (false, true) if low > 1.0 => format!("at least {} times as many", number(low)),
+        _ => "more".to_owned(),
+    }
 }
 
 fn quoted(result: &CountsResult) -> String {
@@ -248,7 +279,7 @@ fn table(report: &CountsReport) -> Table {
         let low = r.penetration_low.unwrap_or(0.0);
         let caught = match r.penetration {
             None => "unknown".to_owned(),
-            Some(_) if r.sample_counts == 0 => "-".to_owned(),
+            Some(_) if is_a_limit(r) => "-".to_owned(),
             Some(p) => estimate(p, low, r.penetration_high),
         };
         let cells = [
@@ -317,10 +348,7 @@ fn comparison(c: &CountsComparison) -> String {
         (&c.b, &c.a, 1.0 / c.ratio, 1.0 / c.ratio_high, 1.0 / c.ratio_low)
     };
     let digits = if ratio < 2.0 { 3 } else { 2 };
-    let number = |x: f64| show::number(x, digits);
-    let times = match (ratio.is_finite(), high.is_finite()) {
-        (true, true) => format!("{} times as many ({} to {})", number(ratio), number(low), number(high)),
-        _ => format!("at least {} times as many", number(low)),
-    };
-    format!("\"{more}\" lets {times} through as \"{fewer}\", {channel}")
+    let times = times(ratio, low, high, digits);
+    let than = if times == "more" { "than" } else { "as" };
+    format!("\"{more}\" lets {times} through {than} \"{fewer}\", {channel}")
 }

@@ -9,6 +9,9 @@ use super::table::{Align, Table};
 use super::{SCREENING, WIDTH, wrapped};
 use crate::report::{PlanGoal, PlanReport, PlanSplit};
 
+/// A half-width from which on the interval holds nearly everything.
+const TOO_WIDE: f64 = 0.5;
+
 /// A plan for a reader.
 pub fn plan(report: &PlanReport) -> String {
     let mut parts = vec![lead(report)];
@@ -79,12 +82,16 @@ fn difference(goal: &PlanGoal) -> String {
 
 fn split(report: &PlanReport) -> String {
     let split = &report.split;
+    let known = if split.half_width < TOO_WIDE {
+        format!("the efficiency is then known to plus or minus {}", points(split.half_width))
+    } else {
+        "that is too short to know anything of the efficiency".to_owned()
+    };
     format!(
-        "Of {} in all, {} open and {} through are the best split: the efficiency is then known to plus or minus {}.",
+        "Of {} in all, {} open and {} through are the best split: {known}.",
         Time::from_s(split.total_seconds).show(2),
         nearest(split.open_seconds),
         nearest(split.through_seconds),
-        points(split.half_width)
     )
 }
 
@@ -132,7 +139,7 @@ fn curve(report: &PlanReport) -> String {
             Time::from_s(*total_seconds).show(2),
             nearest(*open_seconds),
             nearest(*through_seconds),
-            points(*half_width),
+            if *half_width < TOO_WIDE { points(*half_width) } else { "nothing".to_owned() },
             chance(*claim_power),
         ]);
     }

@@ -307,13 +307,22 @@ fn oddities(prediction: &Prediction) -> Vec<String> {
                     size(curve.mpps_flat_to_m)
                 ));
             }
-            if !curve.other_maxima_m.is_empty() {
-                let others: Vec<String> = curve.other_maxima_m.iter().map(|&d| size(d)).collect();
+            let others: Vec<String> =
+                curve.other_maxima_m.iter().filter(|&&d| is_much(curve, d)).map(|&d| size(d)).collect();
+            if !others.is_empty() {
                 found.push(format!("{place}: other sizes that get through well: {}", others.join(", ")));
             }
         }
     }
     found
+}
+
+/// Whether a tenth or more of what gets through at the worst size gets through at another.
+fn is_much(curve: &Curve, diameter_m: f64) -> bool {
+    let apart = |d: f64| (d / diameter_m).ln().abs();
+    let nearest =
+        curve.diameter_m.iter().zip(&curve.penetration).min_by(|a, b| apart(*a.0).total_cmp(&apart(*b.0)));
+    nearest.is_some_and(|(_, p)| *p >= 0.1 * curve.mpps_penetration)
 }
 
 /// A curve whose penetration stays within 1 % over more than this ratio of sizes is called flat.

@@ -72,9 +72,10 @@ fn sentence(report: &ResolvedReport) -> String {
     )
 }
 
-/// As many digits as the error leaves, two to five.
+/// As many digits as the error and what is open in the model leave, two to five.
 fn digits(report: &ResolvedReport) -> usize {
-    let error = report.standard_error.or(report.grid_error).unwrap_or(0.0);
+    let solved = report.standard_error.or(report.grid_error).unwrap_or(0.0);
+    let error = solved.max(0.05 * (report.high - report.low));
     let share = error / report.single_fibre_efficiency.max(f64::MIN_POSITIVE);
     [(1e-4, 5), (1e-3, 4), (1e-2, 3)].into_iter().find(|(most, _)| share < *most).map_or(2, |(_, n)| n)
 }

@@ -52,11 +52,12 @@ fn lead(report: &TallyReport) -> String {
     }
     if report.penetration >= 1.0 {
         let most = match interval.as_str() {
-            "nothing" => "nothing".to_owned(),
-            interval => format!("{interval} could be"),
+            "nothing" => String::new(),
+            "anything" => format!(", though anything could be (two-sided {level} interval)"),
+            interval => format!("; {interval} could be (two-sided {level} interval)"),
         };
         return format!(
-            "Nothing of {particles} is seen to be caught; {most} (two-sided {level} interval): {} came through {where_many}.",
+            "Nothing of {particles} is seen to be caught{most}: {} came through {where_many}.",
             report.sample_counts
         );
     }
@@ -69,7 +70,9 @@ fn lead(report: &TallyReport) -> String {
 }
 
 fn halving(report: &TallyReport, more: &MoreTime) -> String {
-    let also_open = if more.open_seconds >= 0.5 {
+    // What is a hundredth of the whole is not worth saying.
+    let negligible = 0.01 * (more.open_seconds + more.sample_seconds);
+    let also_open = if more.open_seconds > negligible {
         format!(" and {} more open", rounded_up(more.open_seconds))
     } else {
         String::new()
@@ -80,7 +83,7 @@ fn halving(report: &TallyReport, more: &MoreTime) -> String {
             rounded_up(more.sample_seconds)
         );
     }
-    if more.sample_seconds < 0.5 {
+    if more.sample_seconds <= negligible {
         return format!("{} more open would make the interval half as wide.", rounded_up(more.open_seconds));
     }
     format!(

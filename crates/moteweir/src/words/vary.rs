@@ -13,6 +13,9 @@ const ROWS_A_TARGET: u32 = 4;
 /// A share of the variance that is worth a sentence.
 const WORTH_A_SENTENCE: f64 = 0.1;
 
+/// A change of the pressure drop, in its logarithm, that is not worth a sentence.
+const LITTLE: f64 = 0.05;
+
 /// The variation for a reader: how sure, which targets hold, what to measure next.
 pub fn vary(report: &VariationReport) -> String {
     let mut parts = vec![report.title.clone()];
@@ -56,7 +59,9 @@ pub(super) fn sentences(stack: &VariedStack) -> String {
     );
     for target in &stack.targets {
         let held = share(target.probability, target.standard_error);
-        text.push_str(&[" The target \"", &target.text, "\" holds in ", &held, " of draws."].concat());
+        let of =
+            if held.starts_with("none") || held.starts_with("all") { "of the draws" } else { "of draws" };
+        text.push_str(&[" The target \"", &target.text, "\" holds in ", &held, " ", of, "."].concat());
     }
     text += &stack.if_touching.as_ref().map_or_else(String::new, touching);
     if let Some(sentence) = what_next(stack) {
@@ -73,13 +78,16 @@ pub(super) fn sentences(stack: &VariedStack) -> String {
 /// What uneven layers do that touch.
 fn touching(if_touching: &IfTouching) -> String {
     let t = if_touching;
+    let [caught_touching, caught_apart] = [t.mpps_penetration, t.mpps_penetration_apart].map(caught);
+    let [touching, apart] = [t.pressure_drop_pa, t.pressure_drop_apart_pa].map(pressure);
+    let moves = (t.pressure_drop_pa / t.pressure_drop_apart_pa).ln().abs();
+    if caught_touching == caught_apart && moves < LITTLE {
+        return " All this is of layers apart; if they touch, it is all but the same.".to_owned();
+    }
     format!(
         " All this is of layers apart, between which the flow evens out; if they touch, thick and thin spots meet by \
-         chance, and half the time more than {} is caught instead of {}, at {} instead of {}.",
-        caught(t.mpps_penetration),
-        caught(t.mpps_penetration_apart),
-        pressure(t.pressure_drop_pa),
-        pressure(t.pressure_drop_apart_pa),
+         chance, and half the time more than {caught_touching} is caught instead of {caught_apart}, at {touching} instead \
+         of {apart}."
     )
 }
 
