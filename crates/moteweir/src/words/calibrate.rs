@@ -40,14 +40,27 @@ const MEANING: &str = "Ranges hold 95 % of what agrees with the readings and wit
 how far the model itself may be off included. They are of the pieces that were measured, and widen away from the sizes and velocities \
 that were. Before: the same without the readings.";
 
+/// Chains whose largest R-hat is below this agree, whatever they are worth.
+const AGREE: f64 = 1.02;
+
+/// Why the chains are not to be trusted, or not far.
+fn not_converged(report: &CalibrationReport) -> String {
+    if report.largest_rhat < AGREE && report.fewest_effective_draws >= 100.0 {
+        return format!(
+            "This has not converged: the chains agree, but are worth {:.0} independent draws only, so the ends \
+             of the ranges are rough.",
+            report.fewest_effective_draws
+        );
+    }
+    "This has not converged: the chains do not agree with one another, and none of the numbers below can be trusted."
+        .to_owned()
+}
+
 /// The sentences that a summary begins with.
 pub fn calibration_sentences(report: &CalibrationReport) -> Vec<String> {
     let mut all = Vec::new();
     if !report.converged {
-        all.push(
-            "This has not converged: the chains do not agree with one another, and none of the numbers below can be trusted."
-                .to_owned(),
-        );
+        all.push(not_converged(report));
     }
     let told = report.curves.iter().filter(|c| c.in_use).take(TOLD).enumerate();
     all.extend(told.map(|(n, curve)| {
