@@ -1,14 +1,14 @@
 //! How long does a prediction of the demo take, from the text on (aim: under 50 ms), and how much of it is reading?
 
-use moteweir::{Case, Shelf, predict};
-use moteweir_benches::DEMO;
+use moteweir::{Case, predict};
+use moteweir_benches::demo;
 
 fn main() {
     divan::main();
 }
 
 fn case() -> Case {
-    Case::read(DEMO, Shelf::built_in()).expect("the demo is fine")
+    demo()
 }
 
 /// Text to checked case.

@@ -1,9 +1,9 @@
 //! How long does a review of the demo take (aim: under 2 s), and how much of it is drawing?
 
 use divan::{Bencher, black_box};
+use moteweir::predict;
 use moteweir::report::Review;
-use moteweir::{Case, Shelf, predict};
-use moteweir_benches::DEMO;
+use moteweir_benches::demo;
 use moteweir_plot::review_figures;
 
 /// Pixels across a PNG, as the program draws them.
@@ -14,8 +14,7 @@ fn main() {
 }
 
 fn review() -> Review {
-    let case = Case::read(DEMO, Shelf::built_in()).expect("the demo is fine");
-    predict::review(&case).expect("the demo can be reviewed")
+    predict::review(&demo()).expect("the demo can be reviewed")
 }
 
 /// Text to results: predictions and sweeps.

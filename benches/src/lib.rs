@@ -3,6 +3,7 @@
 //! A benchmark answers a question. Numbers hold for the machine they were measured on; ratios, taken side by side in
 //! one run, hold a little further. None is a test.
 
+use moteweir::{Case, Files, Shelf};
 use moteweir_physics::air::Air;
 use moteweir_physics::closure::{Closure, FibreSurroundings, PreparedFibre};
 use moteweir_physics::particle::Particle;
@@ -15,6 +16,16 @@ pub const SIZES: usize = 121;
 
 /// The demo of the repository.
 pub const DEMO: &str = include_str!("../../scenarios/seaside-inserts.toml");
+
+/// The case of the demo, with the counts that it names.
+///
+/// # Panics
+/// Never: a test reads it.
+pub fn demo() -> Case {
+    let counts = include_str!("../../scenarios/seaside-bench.csv");
+    let files = Files::from_iter([("seaside-bench.csv".to_owned(), counts.to_owned())]);
+    Case::read_with(DEMO, Shelf::built_in(), &files).expect("the demo is fine")
+}
 
 /// Particles of a curve from 0.01 to 10 um, of unit density, in reference air.
 pub fn particles() -> Vec<Particle> {

@@ -12,7 +12,7 @@ use moteweir::predict::review;
 use moteweir::resolve::{Effort, ResolveOptions, picture, resolve, verdict};
 use moteweir::vary::{VaryOptions, vary};
 use moteweir::wear::{WearOptions, wear};
-use moteweir::{Case, Shelf, words};
+use moteweir::{Case, Files, Scenario, Shelf, words};
 use moteweir_plot::{Figure, cell_figure, review_figures, variation_figures, verdict_figures, wear_figures};
 
 /// Stacks to sew, as they are; and a felt of unknown fibre on a face that leaks.
@@ -108,8 +108,14 @@ fn main() -> Result<(), Box<dyn Error>> {
 }
 
 fn read(root: &Path, scenario: &str) -> Result<Case, Box<dyn Error>> {
-    let text = fs::read_to_string(root.join("scenarios").join(scenario))?;
-    Ok(Case::read(&text, Shelf::built_in()).map_err(|problems| format!("{scenario}: {problems:?}"))?)
+    let folder = root.join("scenarios");
+    let text = fs::read_to_string(folder.join(scenario))?;
+    let mut files = Files::none();
+    for file in Scenario::read(&text).0.files() {
+        let text = fs::read_to_string(folder.join(&file.value))?;
+        files.insert(&file.value, Ok(text));
+    }
+    Ok(Case::read_with(&text, Shelf::built_in(), &files).map_err(|problems| format!("{scenario}: {problems:?}"))?)
 }
 
 /// Several faults as one text.

@@ -11,7 +11,7 @@ use super::super::{
 use crate::Doubt;
 use crate::scenario::starter;
 use crate::shelf::{ClassStructure, Shelf};
-use crate::{OperatingPoint, Problems};
+use crate::{Files, OperatingPoint, Problems};
 
 /// The example of the documentation.
 const EXAMPLE: &str = r#"
@@ -344,12 +344,16 @@ fn shares_by_mass_come_back_as_shares_by_mass() {
 
 #[test]
 fn the_scenarios_that_come_with_it_are_without_fault() {
+    let counts = include_str!("../../../../../scenarios/seaside-bench.csv");
+    let files = Files::from_iter([("seaside-bench.csv".to_owned(), counts.to_owned())]);
     for text in [
         starter(),
         include_str!("../../../../../scenarios/seaside-inserts.toml"),
         include_str!("../../../../../scenarios/unsure-felt.toml"),
     ] {
-        let case = case(text);
-        assert_eq!(case.warnings, []);
+        let case = Case::read_with(text, Shelf::built_in(), &files).map_err(|Problems(problems)| {
+            problems.iter().map(crate::Problem::message).collect::<Vec<_>>()
+        });
+        assert_eq!(case.map(|case| case.warnings), Ok(vec![]));
     }
 }
