@@ -204,4 +204,27 @@ mod tests {
         assert_eq!(pair.verdict, Verdict::NotTold);
         assert!(pair.detectable.is_infinite() && pair.ratio.low == 0.0 && pair.ratio.high.is_infinite());
     }
+
+    /// Two that let through no more than the counter counts in clean air are not told apart by what is left of them, and
+    /// one of them is told from one that lets much through, by a ratio that has an end.
+    #[test]
+    fn below_the_background_nothing_is_told_apart() {
+        let reading = |state, time, counts| Reading { state, exposure: 1.0, time: Some(time), counts };
+        let readings = [
+            reading(State::Open, 0.0, 5049),
+            reading(State::Sample(0), 1.0, 10),
+            reading(State::Sample(1), 2.0, 15),
+            reading(State::Zero, 3.0, 100),
+            reading(State::Open, 4.0, 5100),
+            reading(State::Sample(0), 5.0, 12),
+            reading(State::Sample(1), 6.0, 14),
+            reading(State::Sample(2), 7.0, 2000),
+            reading(State::Open, 8.0, 5000),
+        ];
+        let fit = Fit::new(&readings, 3, Assumptions::STATED).expect("good readings");
+        let below = compare_one(&fit, 0, 1, 0.95).expect("specimens");
+        assert_eq!(below.verdict, Verdict::NotTold, "{below:?}");
+        let far = compare_one(&fit, 0, 2, 0.95).expect("specimens");
+        assert!(far.verdict == Verdict::ALower && far.ratio.high > 0.0 && far.ratio.high < 0.05, "{far:?}");
+    }
 }

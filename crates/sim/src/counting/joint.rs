@@ -156,18 +156,33 @@ impl Fit {
         };
         let tail = (1.0 - level) / 2.0;
         let estimate = self.estimate(a, OPEN) / self.estimate(b, OPEN);
-        let (of_a, of_b) = (&draws.rates[a], &draws.rates[b]);
         let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
         for subtracted in self.subtracted_both_ways(draws) {
-            let net = |rate: f64, draw: usize| rate - subtracted.map_or(0.0, |rates| rates[draw]);
-            let below = |draw| quotient(net(of_a.low[draw], draw), net(of_b.high[draw], draw));
-            let above = |draw| quotient(net(of_a.high[draw], draw), net(of_b.low[draw], draw));
-            low = low.min(draws.quantile(below, tail));
-            high = high.max(draws.quantile(above, 1.0 - tail));
+            low = low.min(1.0 / Self::upper_ratio(draws, (b, a), subtracted, 1.0 - tail));
+            high = high.max(Self::upper_ratio(draws, (a, b), subtracted, 1.0 - tail));
         }
         let (low, high) =
             if estimate.is_nan() { (low, high) } else { (low.min(estimate), high.max(estimate)) };
         Ok(Bounds { low, estimate, high })
+    }
+
+    /// Quantile of the ratio of the net rate of `a`, from above, to that of `b`, from below. Draws with no more than the
+    /// background through `a` tell nothing of how it compares; where nearly all are so, nothing is taken off it.
+    fn upper_ratio(draws: &Draws, (a, b): (usize, usize), subtracted: Option<&[f64]>, share: f64) -> f64 {
+        let (of_a, of_b) = (&draws.rates[a].high, &draws.rates[b].low);
+        let off = |draw: usize| subtracted.map_or(0.0, |rates| rates[draw]);
+        let kept = (0..draws.weight.len()).filter(|&draw| of_a[draw] > off(draw)).count();
+        let above = |draw: usize| {
+            let net = of_b[draw] - off(draw);
+            if kept < FEWEST_ABOVE {
+                quotient(of_a[draw], net)
+            } else if of_a[draw] > off(draw) {
+                quotient(of_a[draw] - off(draw), net)
+            } else {
+                f64::NAN
+            }
+        };
+        draws.quantile(above, share)
     }
 
     /// Coefficient of variation between readings, beyond counting noise; none where no state was read twice.
