@@ -367,7 +367,8 @@ impl PreparedFibre {
         {
             remarks.say(Notice::GeometricLimit);
         }
-        if result.electrostatic > 0.0 {
+        // The solved cell's law is a joint one.
+        if result.electrostatic > 0.0 && self.resolved.is_none() {
             remarks.say(Notice::ChargeTermsDoNotAdd);
             self.check_charge(particle, charges, remarks);
         }
