@@ -117,13 +117,17 @@ pub(crate) enum Failure {
         possible: &'static str,
     },
     /// The mass of a swatch of unknown size.
-    #[error("`--mass` = {mass} is that of a swatch: give its --width and --length too, or the mass over area, such as \"27 g/m2\"")]
+    #[error(
+        "`--mass` = {mass} is that of a swatch: give its --width and --length too, or the mass over area, such as \"27 g/m2\""
+    )]
     NoSides {
         /// As written.
         mass: String,
     },
     /// Counts without the velocity that a class needs.
-    #[error("a class says what layers must show only at a face velocity: give the column face_velocity_cm_per_s")]
+    #[error(
+        "a class says what layers must show only at a face velocity: give the column face_velocity_cm_per_s"
+    )]
     NoVelocity,
     /// Counts that cannot be judged.
     #[error(transparent)]

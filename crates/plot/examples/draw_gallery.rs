@@ -115,7 +115,8 @@ fn read(root: &Path, scenario: &str) -> Result<Case, Box<dyn Error>> {
         let text = fs::read_to_string(folder.join(&file.value))?;
         files.insert(&file.value, Ok(text));
     }
-    Ok(Case::read_with(&text, Shelf::built_in(), &files).map_err(|problems| format!("{scenario}: {problems:?}"))?)
+    Ok(Case::read_with(&text, Shelf::built_in(), &files)
+        .map_err(|problems| format!("{scenario}: {problems:?}"))?)
 }
 
 /// Several faults as one text.

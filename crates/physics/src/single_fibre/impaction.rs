@@ -12,8 +12,8 @@ mod slice;
 mod slices;
 mod table;
 
-pub(crate) use slice::{RoomPlace, straight_on};
 pub use slice::{ImpactionSlice, Increment};
+pub(crate) use slice::{RoomPlace, straight_on};
 pub use slices::ImpactionSlices;
 pub use table::{Axes, Axis, ImpactionTable, TableError};
 
