@@ -46,4 +46,4 @@ pub use variation::{
 };
 pub use verdict::{JudgedForm, JudgedLaw, RatioCurve, StatedRange, VerdictReport};
 pub use wear::FORMAT as WEAR_FORMAT;
-pub use wear::{BestLayers, BreathCourse, InwardLeakage, PressureLimit, WearReport, WornLayers};
+pub use wear::{BestLayers, BreathCourse, InwardLeakage, OpenShare, PressureLimit, WearReport, WornLayers};

@@ -74,12 +74,27 @@ pub struct WornLayers {
     pub without_leak_penetration: f64,
     /// Highest pressure drop of a breath were there no leak.
     pub without_leak_peak_pressure_pa: f64,
+    /// What leaves the inhaled share open, the largest part first.
+    pub open: Vec<OpenShare>,
     /// Mobility diameters of the curve.
     pub diameter_m: Vec<f64>,
     /// Total inward leakage at each, central values.
     pub total_inward_leakage_by_size: Vec<f64>,
     /// Pressure and flows through the breath, central values.
     pub breath: BreathCourse,
+}
+
+/// How much of what is open about an inhaled share one quantity makes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OpenShare {
+    /// The quantity, and what it is of.
+    pub quantity: String,
+    /// `leak` or `unknown` for what is not known of the leak or a material, `varies` for what differs from piece to piece.
+    pub kind: &'static str,
+    /// How to know it better.
+    pub measure: Option<&'static str>,
+    /// Squared rank correlation of the quantity and the share over the draws, less what chance alone would make of it.
+    pub rank_correlation_squared: f64,
 }
 
 /// Pressure and flows through a breath.

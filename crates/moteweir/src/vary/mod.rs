@@ -7,6 +7,7 @@ mod sensitive;
 
 pub(crate) use asked::few;
 pub(crate) use contact::{inhomogeneity_unused, uneven_twice};
+pub(crate) use sensitive::grouped;
 
 use std::ops::ControlFlow;
 use std::sync::Arc;

@@ -20,19 +20,46 @@ const WORTH_A_ROW: f64 = 0.005;
 
 /// A quantity as a reader knows it: one unknown, or all that differs from piece to piece of a material.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Quantity {
+pub(crate) enum Quantity {
     Unknown(usize, Input),
     Pieces(usize, Input),
+    Leak(Input),
 }
 
 impl Quantity {
-    fn of(slot: Slot) -> Option<Self> {
+    pub(crate) const fn of(slot: Slot) -> Self {
         match slot {
-            Slot::Unknown { material, input } => Some(Self::Unknown(material, input)),
+            Slot::Unknown { material, input } => Self::Unknown(material, input),
             Slot::Lot { material, input } | Slot::Sheet { material, input, .. } => {
-                Some(Self::Pieces(material, input))
+                Self::Pieces(material, input)
             }
-            Slot::Leak { .. } => None,
+            Slot::Leak { input } => Self::Leak(input),
+        }
+    }
+
+    /// `unknown`, `varies` or `leak`.
+    pub(crate) const fn kind(self) -> &'static str {
+        match self {
+            Self::Unknown(..) => "unknown",
+            Self::Pieces(..) => "varies",
+            Self::Leak(_) => "leak",
+        }
+    }
+
+    /// How to know it better.
+    pub(crate) fn measure(self) -> Option<&'static str> {
+        match self {
+            Self::Unknown(_, input) | Self::Leak(input) => Some(input.measure()),
+            Self::Pieces(..) => None,
+        }
+    }
+
+    pub(crate) fn words(self, case: &Case) -> String {
+        match self {
+            Self::Unknown(material, input) | Self::Pieces(material, input) => {
+                format!("{} of {}", input.words(), case.materials[material].name)
+            }
+            Self::Leak(input) => input.words().to_owned(),
         }
     }
 }
@@ -74,11 +101,11 @@ pub(super) fn of(
 }
 
 /// The quantities behind slots, and the positions of the slots of each.
-fn grouped(slots: &[Slot]) -> (Vec<Quantity>, Vec<Vec<usize>>) {
+pub(crate) fn grouped(slots: &[Slot]) -> (Vec<Quantity>, Vec<Vec<usize>>) {
     let mut quantities: Vec<Quantity> = Vec::new();
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for (i, slot) in slots.iter().enumerate() {
-        let Some(quantity) = Quantity::of(*slot) else { continue };
+        let quantity = Quantity::of(*slot);
         if let Some(at) = quantities.iter().position(|known| *known == quantity) {
             groups[at].push(i);
         } else {
@@ -104,15 +131,9 @@ fn ranked(
             .filter(|(_, indices)| indices.total.value > WORTH_A_ROW)
             .map(|(quantity, indices)| SensitivityReport {
                 target: name.clone(),
-                quantity: words(case, *quantity),
-                kind: match quantity {
-                    Quantity::Unknown(..) => "unknown",
-                    Quantity::Pieces(..) => "varies",
-                },
-                measure: match quantity {
-                    Quantity::Unknown(_, input) => Some(input.measure()),
-                    Quantity::Pieces(..) => None,
-                },
+                quantity: quantity.words(case),
+                kind: quantity.kind(),
+                measure: quantity.measure(),
                 // The estimate is the noisier of the two; the true one lies between 0 and the total.
                 first: indices.first.value.clamp(0.0, indices.total.value.max(0.0)),
                 total: indices.total.value,
@@ -123,9 +144,4 @@ fn ranked(
         rows.extend(of_this);
     }
     rows
-}
-
-fn words(case: &Case, quantity: Quantity) -> String {
-    let (Quantity::Unknown(material, input) | Quantity::Pieces(material, input)) = quantity;
-    format!("{} of {}", input.words(), case.materials[material].name)
 }

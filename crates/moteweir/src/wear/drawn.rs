@@ -7,6 +7,8 @@ use rayon::prelude::*;
 
 /// Draws between two words with the watcher: some tenths of a second.
 const DRAWS_A_WAVE: u64 = 64;
+/// Draws whose shares are kept one by one, to be ranked.
+const RANKED: usize = 2000;
 
 /// What draws found, for each way of breathing.
 #[derive(Clone, Debug)]
@@ -17,6 +19,8 @@ pub(super) struct Drawn {
     pub(super) least: Vec<Vec<u64>>,
     /// Draws so far.
     pub(super) drawn: u64,
+    /// The first draws that could be, with their indices.
+    pub(super) first: Vec<(u64, Shares)>,
     /// Draws that made no possible leak.
     pub(super) left_out: u64,
     /// Whether the watcher ended it.
@@ -29,23 +33,29 @@ pub(super) type Shares = Vec<Vec<f64>>;
 impl Drawn {
     /// Makes so many draws, in parallel and sorted in by their index: the same bits on any number of threads, in a memory
     /// that does not grow with their number.
-    pub(super) fn make(
+    ///
+    /// A draw gets its index and room of its thread.
+    pub(super) fn make<R: Default + Send>(
         [breathings, layers]: [usize; 2],
         draws: u64,
-        draw: impl Fn(u64) -> Option<Shares> + Sync,
+        draw: impl Fn(u64, &mut R) -> Option<Shares> + Sync,
         mut watch: impl FnMut(Progress) -> ControlFlow<()>,
     ) -> Self {
         let mut found = Self {
             inhaled: vec![vec![Sketch::default(); layers]; breathings],
             least: vec![vec![0; layers]; breathings],
             drawn: 0,
+            first: Vec::new(),
             left_out: 0,
             is_interrupted: false,
         };
         while found.drawn < draws {
             let end = draws.min(found.drawn + DRAWS_A_WAVE);
-            let wave: Vec<Option<Shares>> = (found.drawn..end).into_par_iter().map(&draw).collect();
-            wave.iter().for_each(|shares| found.take(shares.as_ref()));
+            let wave: Vec<Option<Shares>> = (found.drawn..end)
+                .into_par_iter()
+                .map_init(R::default, |room, index| draw(index, room))
+                .collect();
+            (found.drawn..).zip(wave).for_each(|(index, shares)| found.take(index, shares));
             found.drawn = end;
             if watch(Progress { drawn: end, expected: draws }).is_break() {
                 found.is_interrupted = end < draws;
@@ -55,14 +65,17 @@ impl Drawn {
         found
     }
 
-    fn take(&mut self, shares: Option<&Shares>) {
+    fn take(&mut self, index: u64, shares: Option<Shares>) {
         let Some(shares) = shares else {
             self.left_out += 1;
             return;
         };
-        for ((sketches, least), shares) in self.inhaled.iter_mut().zip(&mut self.least).zip(shares) {
+        for ((sketches, least), shares) in self.inhaled.iter_mut().zip(&mut self.least).zip(&shares) {
             sketches.iter_mut().zip(shares).for_each(|(sketch, share)| sketch.push(*share));
             least[lowest(shares)] += 1;
+        }
+        if self.first.len() < RANKED {
+            self.first.push((index, shares));
         }
     }
 
@@ -83,7 +96,7 @@ mod tests {
     use super::*;
 
     /// Invented: the second number of layers inhales least in every draw but the tenth ones, which cannot be.
-    fn draw(index: u64) -> Option<Shares> {
+    fn draw(index: u64, (): &mut ()) -> Option<Shares> {
         (!index.is_multiple_of(10)).then(|| vec![vec![0.5, 0.1 + 1e-6 * index as f64, 0.3]])
     }
 
@@ -92,6 +105,7 @@ mod tests {
         let found = Drawn::make([1, 3], 1000, draw, |_| ControlFlow::Continue(()));
         assert_eq!((found.drawn, found.left_out, found.is_interrupted), (1000, 100, false));
         assert_eq!(found.inhaled[0][1].count(), 900);
+        assert_eq!((found.first.len(), found.first[9].0), (900, 11));
         assert_eq!(found.probabilities(0), [0.0, 1.0, 0.0]);
     }
 

@@ -4,7 +4,11 @@
 mod bench;
 mod breath;
 mod drawn;
+mod drops;
 mod family;
+mod kernels;
+mod open;
+mod through;
 mod worn;
 
 use std::ops::ControlFlow;
@@ -17,10 +21,9 @@ use crate::case::{Case, Leak};
 use crate::draws::Realiser;
 use crate::predict::{MediumFault, Surroundings};
 use crate::report::{self, PressureLimit, WEAR_FORMAT, WarningReport, WearReport};
-use crate::vary::few;
-use bench::Bench;
+use crate::vary::{few, inhomogeneity_unused, uneven_twice};
+use bench::{Bench, Parts};
 use family::Family;
-pub(crate) use worn::Worn;
 
 /// Draws behind the quantiles where none are asked for.
 const USUAL_DRAWS: u64 = 400;
@@ -78,7 +81,7 @@ pub fn wear_watched(
     crate::predict::check_media(case).map_err(WearFault::Media)?;
     let surroundings = Surroundings::of_case(case, SIZES);
     let realiser = Realiser::new(case, surroundings.closure(), surroundings.air());
-    let bench = Bench {
+    let bench = Bench::new(Parts {
         case,
         face,
         surroundings: &surroundings,
@@ -86,11 +89,11 @@ pub fn wear_watched(
         nodes: nodes(case, &surroundings),
         seed: options.seed.unwrap_or(case.vary.seed),
         draws: options.draws.or(case.vary.draws).unwrap_or(USUAL_DRAWS),
-    };
+    });
     let mut report = WearReport {
         format: WEAR_FORMAT,
         title: case.title.clone(),
-        seed: bench.seed,
+        seed: options.seed.unwrap_or(case.vary.seed),
         draws: 0,
         ending: "counted",
         particles: particles(case),
@@ -159,6 +162,12 @@ fn warnings(case: &Case, report: &WearReport, left_out: u64) -> Vec<WarningRepor
             "{left_out} draws made a leak that cannot be beside this filter and were left out: narrow what is said of the leak"
         );
         warn("left_out", text);
+    }
+    if let Some(text) = uneven_twice(case, true) {
+        warn("uneven_twice", text);
+    }
+    if let Some(text) = inhomogeneity_unused(case) {
+        warn("inhomogeneity_unused", text);
     }
     if matches!(case.face.as_ref().map(|f| &f.leak), Some(Leak::None)) {
         let text = "no leak is stated, so none is counted: every worn mask leaks, and a leak of a hundredth of the flow outweighs a good filter";
