@@ -170,8 +170,6 @@ pub struct HowMany {
     pub steps: Vec<HowManyStep>,
     /// Which quantity leaves how much open at the advised number.
     pub sensitivity: Vec<SensitivityReport>,
-    /// What to do to know the leak of the face better, where something about it is not known.
-    pub leak_measure: Option<&'static str>,
 }
 
 /// A number of layers inside the fixed ones.

@@ -105,10 +105,6 @@ pub(super) fn how_many(asking: &Asking<'_>) -> Option<HowMany> {
             .map(|n| ready.step(n, &central[n], &drawn, limit.map(|l| l.pressure_drop.to_pa())))
             .collect(),
         sensitivity: ready.sensitivity(asking, advised, draws),
-        leak_measure: case
-            .face
-            .as_ref()
-            .and_then(|face| face.leak.unknowns().first().map(|u| u.input.measure())),
     })
 }
 

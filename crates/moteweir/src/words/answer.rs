@@ -6,7 +6,8 @@ use moteweir_units::show;
 use super::prediction::{caught_range, pressure};
 use super::review::Decisions;
 use crate::report::{
-    Band, BestLayers, HowMany, HowManyStep, SensitivityReport, TargetReport, WearReport, WornLayers,
+    Band, BestLayers, HowMany, HowManyStep, OpenShare, SensitivityReport, TargetReport, WearReport,
+    WornLayers,
 };
 
 /// A target that holds in fewer draws than this is out of reach.
@@ -17,9 +18,6 @@ const WIDE: f64 = 3.0;
 const MATTERS: f64 = 0.25;
 /// What is not known decides where it makes more than this share of the variance.
 const DECIDES: f64 = 0.5;
-
-/// What a leak is called.
-const GAP: &str = "the gap at the edge";
 
 /// The five sentences; `None` where the scenario asks for no number of layers.
 pub(super) fn answer(decisions: Decisions<'_>) -> Option<[String; 5]> {
@@ -139,10 +137,14 @@ impl<'a> Choice<'a> {
             }
         });
         let hardest = self.worn.map(|worn| {
-            format!("; on the face the hardest breath takes {}", pressure(worn.peak_pressure_pa))
+            format!(
+                "; on the face the pressure peaks at {} at {}",
+                pressure(worn.peak_pressure_pa),
+                worn.breathing
+            )
         });
         format!(
-            "In breath that costs {} at rest, {} at light work and {} at heavy work ({} to {}){}{}.",
+            "At the mean flow of inhaling that costs {} at rest, {} at light work and {} at heavy work ({} to {} there){}{}.",
             pressure(s.pressure_at_rest_pa.central),
             pressure(s.pressure_at_light_work_pa.central),
             pressure(heavy.central),
@@ -210,19 +212,29 @@ impl<'a> Choice<'a> {
     }
 
     fn next(&self) -> String {
-        match self.open() {
-            Some(open) => {
-                let how = open.how.map_or_else(String::new, |how| format!(": {how}"));
-                let share = percent(open.share);
-                if open.share < MATTERS {
-                    return format!(
-                        "Next, little that can be measured is left: {} makes {share} of what is open{how}; the rest is many things and what differs from piece to piece.",
-                        open.what
-                    );
-                }
-                format!("Next, find out more about {}, which makes {share} of what is open{how}.", open.what)
+        let open = self.open();
+        let Some(most) = open.iter().find(|o| o.is_unknown).or(open.first()) else {
+            return "Nothing that was left open matters much: sew one and test it on a bench.".to_owned();
+        };
+        let how = most.how.map_or_else(String::new, |how| format!(": {how}"));
+        let share = format!("{} of what is open{}", percent(most.share), self.basis());
+        if most.share < MATTERS {
+            return format!(
+                "Next, little that can be measured is left: {} makes {share}{how}; the rest is many things and what differs from piece to piece.",
+                most.what
+            );
+        }
+        format!("Next, find out more about {}, which makes {share}{how}.", most.what)
+    }
+
+    /// What a share of what is open is: of the variance of what the filter lets through, or a rank correlation with what
+    /// is inhaled.
+    fn basis(&self) -> &'static str {
+        match self.worn {
+            Some(worn) if !worn.open.is_empty() => {
+                " about what is inhaled (squared rank correlation over the draws)"
             }
-            None => "Nothing that was left open matters much: sew one and test it on a bench.".to_owned(),
+            _ => "",
         }
     }
 
@@ -267,48 +279,35 @@ impl<'a> Choice<'a> {
         }
     }
 
-    /// The share of the variance that what is not known makes by itself, and its largest one or two parts in words.
+    /// The share of what is open that what is not known makes, and its largest one or two parts in words.
     fn unknowns(&self) -> (f64, String) {
-        let by_leak = self.share_of_leak().unwrap_or(0.0);
-        let unknown = self.asked.sensitivity.iter().filter(|s| s.kind == "unknown");
-        let mut parts: Vec<(f64, String)> =
-            unknown.map(|s| ((1.0 - by_leak) * s.first, format!("the {}", s.quantity))).collect();
-        if by_leak > 0.0 {
-            parts.push((by_leak, GAP.to_owned()));
-        }
-        parts.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let share = parts.iter().map(|p| p.0).sum();
-        let told = if parts.first().is_some_and(|p| p.0 > DECIDES) { 1 } else { 2 };
-        let names: Vec<String> = parts.into_iter().take(told).map(|p| p.1).collect();
+        let parts: Vec<Open> = self.open().into_iter().filter(|o| o.is_unknown).collect();
+        let share = parts.iter().map(|p| p.share).sum();
+        let told = if parts.first().is_some_and(|p| p.share > DECIDES) { 1 } else { 2 };
+        let names: Vec<String> = parts.into_iter().take(told).map(|p| p.what).collect();
         (share, names.join(" and "))
     }
 
-    /// What leaves most open: the leak, where it spreads what is inhaled more than the filter does, else the quantity
-    /// that makes most of the filter's variance.
-    fn open(&self) -> Option<Open> {
-        let top =
-            self.asked.sensitivity.iter().find(|s| s.kind == "unknown").or(self.asked.sensitivity.first());
-        let of_filter = |top: &SensitivityReport, share: f64| Open {
-            what: format!("the {}", top.quantity),
-            how: top.measure,
-            share: share * top.first,
-        };
-        let Some(by_leak) = self.share_of_leak() else { return top.map(|t| of_filter(t, 1.0)) };
-        let filter = top.map(|t| of_filter(t, 1.0 - by_leak));
-        if filter.as_ref().is_none_or(|f| f.share < by_leak) {
-            return Some(Open { what: GAP.to_owned(), how: self.asked.leak_measure, share: by_leak });
+    /// What leaves open how much is inhaled, leak and materials alike; where nothing is worn, or too few draws were made,
+    /// how much the filter lets through. The largest part first.
+    fn open(&self) -> Vec<Open> {
+        let of_breath = self.worn.map_or(&[][..], |worn| &worn.open[..]);
+        if !of_breath.is_empty() {
+            let of = |open: &OpenShare| Open {
+                what: format!("the {}", open.quantity),
+                how: open.measure,
+                share: open.rank_correlation_squared,
+                is_unknown: open.kind != "varies",
+            };
+            return of_breath.iter().map(of).collect();
         }
-        filter
-    }
-
-    /// The share of the variance of what is inhaled that is not the filter's: its band against that of the whole.
-    fn share_of_leak(&self) -> Option<f64> {
-        let worn = self.worn?;
-        self.asked.leak_measure?;
-        let (low, high) = self.inhaled_ends();
-        let band = self.particles().1;
-        let of_filter = (band.q975 - band.q025) * (1.0 - worn.leak_share_of_flow) / (high - low);
-        (high > low).then(|| (1.0 - of_filter * of_filter).clamp(0.0, 1.0))
+        let of = |s: &SensitivityReport| Open {
+            what: format!("the {}", s.quantity),
+            how: s.measure,
+            share: s.first,
+            is_unknown: s.kind == "unknown",
+        };
+        self.asked.sensitivity.iter().map(of).collect()
     }
 }
 
@@ -317,6 +316,8 @@ struct Open {
     what: String,
     how: Option<&'static str>,
     share: f64,
+    /// Whether it is a number that could be known, not what differs from piece to piece.
+    is_unknown: bool,
 }
 
 fn is_last(layers: u32, tried: usize) -> bool {
@@ -330,4 +331,188 @@ fn percent(share: f64) -> String {
 fn share_range(low: f64, high: f64) -> String {
     let (low, high) = (percent(low), percent(high));
     if low == high { low } else { format!("{} to {high}", low.trim_end_matches(" %")) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{InwardLeakage, VARIATION_FORMAT, VariationReport, WEAR_FORMAT};
+
+    /// Up to three layers that let 40, 20 and 10 % through, give or take a factor.
+    fn asked(factor: f64, target: f64, alone: f64) -> HowMany {
+        let band = |central: f64, factor: f64| Band {
+            central,
+            q025: central / factor,
+            q50: central,
+            q975: central * factor,
+        };
+        let step = |layers: u32| {
+            let through = 0.8 * 0.5_f64.powf(f64::from(layers));
+            let drop = band(30.0 * f64::from(layers), 1.1);
+            HowManyStep {
+                layers,
+                mpps_penetration: band(through, factor),
+                penetration_300_nm: band(through, factor),
+                penetration_1_um: band(through, factor),
+                aerosol_penetration: None,
+                pressure_drop_pa: drop,
+                pressure_at_rest_pa: drop,
+                pressure_at_light_work_pa: drop,
+                pressure_at_heavy_work_pa: drop,
+                under_limit_probability: Some(0.9),
+                targets: vec![TargetReport {
+                    text: "at least 80 %".to_owned(),
+                    about: "efficiency",
+                    probability: target,
+                    standard_error: 0.01,
+                }],
+            }
+        };
+        HowMany {
+            material: "felt".to_owned(),
+            between: vec!["sheeting".to_owned()],
+            draws: 400,
+            aerosol: None,
+            resistance_limit: Some("100 Pa at 85 L/min".to_owned()),
+            gain_at_least: 0.05,
+            most_breathable: Some(3),
+            most_breathable_probability: Some(0.9),
+            last_worthwhile: 2,
+            advised: 2,
+            steps: (1..=3).map(step).collect(),
+            sensitivity: vec![SensitivityReport {
+                target: "at least 80 %".to_owned(),
+                quantity: "fibre diameter of felt".to_owned(),
+                kind: "unknown",
+                measure: Some("measure air permeability or pressure drop"),
+                first: alone,
+                total: alone,
+                total_standard_error: 0.01,
+            }],
+        }
+    }
+
+    /// Two layers on a face: so much of what is inhaled comes past the edge.
+    fn worn(leak: f64, factor: f64) -> WearReport {
+        let central = leak + 0.2 * (1.0 - leak);
+        WearReport {
+            format: WEAR_FORMAT,
+            title: String::new(),
+            seed: 1,
+            draws: 400,
+            ending: "counted",
+            particles: "0.3 um (mobility)".to_owned(),
+            leak: "a slit".to_owned(),
+            pressure_limit: None,
+            layers: vec![WornLayers {
+                stack: "felt".to_owned(),
+                breathing: "light work".to_owned(),
+                layers: 2,
+                total_inward_leakage: InwardLeakage {
+                    q025: central / factor,
+                    q50: central,
+                    q975: (central * factor).min(1.0),
+                    central,
+                },
+                filter_penetration: 0.2,
+                leak_share_of_flow: leak,
+                peak_flow_m3_per_s: 1e-3,
+                peak_pressure_pa: 80.0,
+                mean_pressure_pa: 50.0,
+                work_j_per_l: 0.05,
+                without_leak_penetration: 0.2,
+                without_leak_peak_pressure_pa: 90.0,
+                open: Vec::new(),
+                diameter_m: Vec::new(),
+                total_inward_leakage_by_size: Vec::new(),
+                breath: crate::report::BreathCourse::default(),
+            }],
+            best: Vec::new(),
+            warnings: Vec::new(),
+            assumed: Vec::new(),
+        }
+    }
+
+    #[track_caller]
+    fn limit(asked: &HowMany, worn: Option<&WearReport>) -> Limit {
+        Choice::of(asked, worn).expect("two layers were tried").limited_by()
+    }
+
+    #[test]
+    fn what_limits_it_follows_from_the_numbers() {
+        // Even sealed the target is out of reach, whatever leaks.
+        assert_eq!(limit(&asked(1.1, 0.0, 0.9), Some(&worn(0.3, 1.1))), Limit::Medium);
+        // In reach, known well: the larger of the two ways in.
+        assert_eq!(limit(&asked(1.1, 0.9, 0.9), Some(&worn(0.3, 1.1))), Limit::Leak);
+        assert_eq!(limit(&asked(1.1, 0.9, 0.9), Some(&worn(0.02, 1.1))), Limit::Medium);
+        // In reach, a factor of 4 open, and one unknown makes most of it; or many things do.
+        assert_eq!(limit(&asked(2.0, 0.6, 0.9), Some(&worn(0.3, 2.0))), Limit::Ignorance);
+        assert_eq!(limit(&asked(2.0, 0.6, 0.1), Some(&worn(0.3, 2.0))), Limit::Leak);
+        assert_eq!(limit(&asked(2.0, 0.6, 0.9), None), Limit::Ignorance);
+    }
+
+    #[test]
+    fn five_sentences_say_what_to_sew_and_why() {
+        let varied = VariationReport {
+            format: VARIATION_FORMAT,
+            title: String::new(),
+            seed: 1,
+            stacks: Vec::new(),
+            how_many: Some(asked(1.1, 0.9, 0.9)),
+            warnings: Vec::new(),
+            assumed: Vec::new(),
+        };
+        let worn = worn(0.3, 1.1);
+        let decisions = Decisions { calibrated: None, varied: Some(&varied), worn: Some(&worn) };
+        let [how_many, how_sure, breath, limit, next] = answer(decisions).expect("it is asked");
+        assert_eq!(
+            how_many,
+            "Sew 2 layers of \"felt\" between \"sheeting\": one more would stop less than another 5.0 % of the worst size."
+        );
+        assert!(how_sure.contains("stops 78 to 82 %"), "{how_sure}");
+        assert!(breath.ends_with("; on the face the pressure peaks at 80 Pa at light work."), "{breath}");
+        assert!(breath.contains("60 Pa at rest") && breath.contains("in 90 % of draws"), "{breath}");
+        assert_eq!(
+            limit,
+            "What limits it is the leak: of the 44 % inhaled 30 % comes past the edge, and sealed all round it would be 20 %."
+        );
+        assert!(
+            next.starts_with("Next, find out more about the fibre diameter of felt, which makes 90 %"),
+            "{next}"
+        );
+        assert!(answer(Decisions::default()).is_none());
+    }
+
+    #[test]
+    fn a_leak_that_leaves_most_open_is_what_to_measure() {
+        let open = |quantity: &str, kind: &'static str, share: f64| OpenShare {
+            quantity: quantity.to_owned(),
+            kind,
+            measure: Some("measure the gap or a fit factor"),
+            rank_correlation_squared: share,
+        };
+        let mut report = worn(0.3, 2.0);
+        report.layers[0].open = vec![
+            open("gap of the leak", "leak", 0.8),
+            open("basis weight of felt", "varies", 0.1),
+            open("fibre diameter of felt", "unknown", 0.05),
+        ];
+        let asked = asked(2.0, 0.6, 0.9);
+        let choice = Choice::of(&asked, Some(&report)).expect("two layers were tried");
+        assert_eq!(choice.limited_by(), Limit::Ignorance);
+        assert!(choice.limit().ends_with("depending on the gap of the leak."), "{}", choice.limit());
+        assert_eq!(
+            choice.next(),
+            "Next, find out more about the gap of the leak, which makes 80 % of what is open about what is inhaled (squared rank correlation over the draws): measure the gap or a fit factor."
+        );
+        // Pieces that differ cannot be measured away.
+        report.layers[0].open[0].kind = "varies";
+        let choice = Choice::of(&asked, Some(&report)).expect("two layers were tried");
+        assert_eq!(choice.limited_by(), Limit::Leak);
+        assert!(
+            choice.next().starts_with("Next, little that can be measured is left: the fibre"),
+            "{}",
+            choice.next()
+        );
+    }
 }
