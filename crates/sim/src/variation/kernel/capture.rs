@@ -114,7 +114,7 @@ impl Fall for Up {
 fn of_closure<F: Fall>(closure: Closure, sizes: &Sizes, fibre: &Fibre, slopes: &[f32], out: &mut Widths) {
     match closure {
         Closure::LeeLiu => fitted::<F>(sizes, fibre, slopes, out),
-        // The kernel asks the physics itself for a resolved web.
+        // A web in the solved cell never comes here: its widths are read or asked for whole.
         Closure::KuwabaraCell | Closure::Resolved => cell::<F>(sizes, fibre, slopes, out),
     }
 }

@@ -10,7 +10,7 @@ use moteweir_physics::single_fibre::electrostatic::{self, Electret};
 use moteweir_units::{Length, SurfaceCharge, Velocity};
 use multiversion::multiversion;
 
-use super::super::elementary::{exp, ln};
+use super::super::elementary::exp;
 use super::capture::{Widths, higher, lower};
 use super::channels::Slot;
 use super::fibre::{Array, Fibre};
@@ -81,6 +81,8 @@ pub(super) struct ChargeTables {
     ln_polarisation: Vec<f64>,
     /// Root of N of the image of one charge, at unit velocity and fibre diameter and in a conductor.
     image_root: Vec<f64>,
+    /// Its power of 5/2.
+    power_of_image: Vec<f64>,
 }
 
 /// How charge acts at one fibre.
@@ -104,6 +106,9 @@ impl ChargeTables {
         let coulomb = padded(particles, &|p| electrostatic::coulomb_parameter(air, p, 1, &unit, speed));
         let polarisation =
             padded(particles, &|p| 2.0 * electrostatic::polarisation_parameter(air, p, &unit, metre, speed));
+        let image_root = padded(particles, &|p| {
+            (2.0 * electrostatic::image_parameter(air, p, 1, 3.0, metre, speed)).sqrt()
+        });
         let logarithms = |values: &[f64]| values.iter().map(|value| libm::log(*value)).collect();
         Self {
             coulomb_law: Cubics::through(electrostatic::coulomb),
@@ -112,9 +117,8 @@ impl ChargeTables {
             coulomb,
             ln_polarisation: logarithms(&polarisation),
             polarisation,
-            image_root: padded(particles, &|p| {
-                (2.0 * electrostatic::image_parameter(air, p, 1, 3.0, metre, speed)).sqrt()
-            }),
+            power_of_image: image_root.iter().map(|root| power(*root)).collect(),
+            image_root,
         }
     }
 }
@@ -146,22 +150,40 @@ impl Action {
     }
 }
 
-/// What the forces on uncharged particles sum to at each size, in the power at which forces join: carried, that is
-/// interception, inertia and gravity, and polarisation.
+/// What the forces on uncharged particles come to at each size, without diffusion: carried, that is interception, inertia
+/// and gravity, with polarisation.
+#[derive(Clone, Debug)]
+pub(super) struct Uncharged {
+    /// Swept width \[m\].
+    width: Vec<f64>,
+    /// Its power, at which forces join.
+    power: Vec<f64>,
+}
+
+impl Uncharged {
+    /// Room for so many sizes.
+    pub(super) fn room(sizes: usize) -> Self {
+        Self { width: vec![0.0; sizes], power: vec![0.0; sizes] }
+    }
+}
+
+/// Works out what forces on uncharged particles come to.
 #[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
 pub(super) fn join_uncharged(
     tables: &ChargeTables,
     action: &Action,
     fibre: &Fibre,
     widths: &Widths,
-    out: &mut [f64],
+    out: &mut Uncharged,
 ) {
-    let n = out.len();
+    let n = out.width.len();
     let (total, wandering) = (&widths.total[..n], &widths.wandering[..n]);
+    let (width, powers) = (&mut out.width[..n], &mut out.power[..n]);
     match *action {
         Action::Image { .. } => {
             for i in 0..n {
-                out[i] = power(higher(total[i] - wandering[i], 0.0));
+                width[i] = higher(total[i] - wandering[i], 0.0);
+                powers[i] = power(width[i]);
             }
         }
         Action::Electret { polarisation, ln_polarisation, .. } => {
@@ -169,7 +191,10 @@ pub(super) fn join_uncharged(
             for i in 0..n {
                 let solved = tables.polarisation_law.at(logarithms[i] + ln_polarisation);
                 let drawn = fibre.diameter * lower(solved, std::f64::consts::PI * (polarisation * table[i]));
-                out[i] = power(higher(total[i] - wandering[i], 0.0)) + power(drawn);
+                let carried = higher(total[i] - wandering[i], 0.0);
+                let [of_carried, of_drawn] = [power(carried), power(drawn)];
+                width[i] = joined([carried, of_carried], [drawn, of_drawn]);
+                powers[i] = of_carried + of_drawn;
             }
         }
     }
@@ -181,7 +206,7 @@ pub(super) struct Joined<'a> {
     /// Swept widths without charge.
     pub widths: &'a Widths,
     /// From [`join_uncharged`].
-    pub uncharged: &'a [f64],
+    pub uncharged: &'a Uncharged,
     /// From [`super::sizes::Sizes`].
     pub arrival: &'a [f64],
     /// From [`super::sizes::Sizes`].
@@ -200,36 +225,40 @@ pub(super) fn add_charged(
     action: &Action,
     fibre: &Fibre,
     slot: &Slot,
-    joined: &Joined<'_>,
+    given: &Joined<'_>,
     factor: f64,
     exponents: &mut [f64],
 ) {
     let n = exponents.len();
     let span = slot.start..slot.start + n;
-    let (total, wandering) = (&joined.widths.total[span.clone()], &joined.widths.wandering[span.clone()]);
-    let (uncharged, inverse_arrival) =
-        (&joined.uncharged[span.clone()], &joined.inverse_arrival[span.clone()]);
-    let (charges, ln_charges) = (&slot.charges[..n], &slot.ln_charges[..n]);
-    let arrival = &joined.arrival[span.clone()];
+    let (total, wandering) = (&given.widths.total[span.clone()], &given.widths.wandering[span.clone()]);
+    let (without, power_without) =
+        (&given.uncharged.width[span.clone()], &given.uncharged.power[span.clone()]);
+    let (arrival, inverse_arrival) = (&given.arrival[span.clone()], &given.inverse_arrival[span.clone()]);
+    let charges = &slot.charges[..n];
     let (df, whole) = (fibre.diameter, fibre.whole);
     match *action {
         Action::Image { width } => {
-            let root = &tables.image_root[span];
+            let (root, power_of_root) = (&tables.image_root[span.clone()], &tables.power_of_image[span]);
+            let (power_of_charges, power_of_width) = (&slot.power_of_charges[..n], power(width));
             for i in 0..n {
                 let image = width * charges[i] * root[i];
-                let with =
-                    lower(wandering[i] + root_of_power(uncharged[i] + power(image)), whole * arrival[i]);
+                let power_of_image = power_of_width * power_of_charges[i] * power_of_root[i];
+                let forced = joined([without[i], power_without[i]], [image, power_of_image]);
+                let with = lower(wandering[i] + forced, whole * arrival[i]);
                 let swept = if image > 0.0 { with } else { total[i] };
                 exponents[i] += factor * swept * inverse_arrival[i];
             }
         }
         Action::Electret { coulomb, ln_coulomb, .. } => {
             let (table, logarithms) = (&tables.coulomb[span.clone()], &tables.ln_coulomb[span]);
+            let ln_charges = &slot.ln_charges[..n];
             for i in 0..n {
                 let solved = tables.coulomb_law.at(logarithms[i] + ln_charges[i] + ln_coulomb);
                 let drawn = df * lower(solved, coulomb * charges[i] * table[i]);
-                let with = wandering[i] + root_of_power(uncharged[i] + power(drawn));
-                exponents[i] += factor * lower(with, whole * arrival[i]) * inverse_arrival[i];
+                let forced = joined([without[i], power_without[i]], [drawn, power(drawn)]);
+                exponents[i] +=
+                    factor * lower(wandering[i] + forced, whole * arrival[i]) * inverse_arrival[i];
             }
         }
     }
@@ -241,11 +270,42 @@ fn power(width: f64) -> f64 {
     width * width * width.sqrt()
 }
 
-/// Its inverse.
+/// Two widths joined, each given with its power: (a^2.5 + b^2.5)^(1/2.5), to 2e-11.
+///
+/// ```text
+/// the larger of a and b times (1 + t)^0.4,   t = smaller over larger of the powers
+/// ```
+/// the root by a polynomial of u = 2 t - 1 through the zeros of a Chebyshev polynomial; derived.
 #[inline(always)]
-fn root_of_power(sum: f64) -> f64 {
-    exp(ln(sum) * (1.0 / 2.5))
+fn joined([a, power_of_a]: [f64; 2], [b, power_of_b]: [f64; 2]) -> f64 {
+    let is_first = power_of_a > power_of_b;
+    let larger = if is_first { a } else { b };
+    let (high, low) = if is_first { (power_of_a, power_of_b) } else { (power_of_b, power_of_a) };
+    let u = 2.0 * (low / higher(high, f64::MIN_POSITIVE)) - 1.0;
+    let c = ROOT;
+    let u2 = u * u;
+    let u4 = u2 * u2;
+    let lowest = (c[0] + c[1] * u) + u2 * (c[2] + c[3] * u);
+    let middle = (c[4] + c[5] * u) + u2 * (c[6] + c[7] * u);
+    let highest = (c[8] + c[9] * u) + u2 * (c[10] + c[11] * u);
+    larger * (lowest + u4 * (middle + u4 * highest))
 }
+
+/// Of (3/2 + u/2)^0.4 for u from -1 to 1.
+const ROOT: [f64; 12] = [
+    1.1760790225367883,
+    0.15681053633300365,
+    -0.015681054504835545,
+    0.0027877431284793483,
+    -0.0006040008567598429,
+    0.00014495961254723774,
+    -3.7088516113545e-05,
+    9.891631498562122e-06,
+    -2.6367926967665475e-06,
+    7.408439132951722e-07,
+    -2.86466619205878e-07,
+    8.383302073081612e-08,
+];
 
 #[cfg(test)]
 mod tests {
@@ -261,6 +321,21 @@ mod tests {
                 let (got, expected) = (cubics.at(libm::log(n)), law(n));
                 assert!((got / expected - 1.0).abs() < 1e-10, "N = {n}: {got}, expected {expected}");
             }
+        }
+    }
+
+    #[test]
+    fn forces_join_at_their_power() {
+        for step in -4000..=4000 {
+            let (a, b) = (3e-7, 3e-7 * libm::exp(f64::from(step) / 400.0));
+            let got = joined([a, power(a)], [b, power(b)]);
+            let expected = (a.powf(2.5) + b.powf(2.5)).powf(0.4);
+            assert!((got / expected - 1.0).abs() < 2e-11, "{b}: {got}, expected {expected}");
+        }
+        for (a, b) in [(0.0, 0.0), (2e-7, 0.0), (0.0, 2e-7)] {
+            let got = joined([a, power(a)], [b, power(b)]);
+            // u = -1: the polynomial's own miss.
+            assert!((got - f64::max(a, b)).abs() <= 2e-11 * f64::max(a, b), "{a} and {b}: {got}");
         }
     }
 }

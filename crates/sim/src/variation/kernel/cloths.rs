@@ -37,6 +37,9 @@ use multiversion::multiversion;
 const STEPS: [f64; 3] = [0.25, 0.2, 0.08];
 /// Nodes of the cubics round a point.
 const CORNERS: usize = 64;
+/// First node of ln[alpha/(1 - alpha)], and how many there are: solidities from 1e-7 on, and as near to 1.
+const FIRST_COLUMN: i32 = -64;
+const COLUMNS: usize = 129;
 
 /// Lattices of all kinds of fibre that the cloths of a run are made of.
 #[derive(Debug)]
@@ -55,7 +58,8 @@ pub struct Cloths {
 pub(super) struct Fibres {
     closure: Closure,
     electret: Electret,
-    columns: Columns,
+    /// The solidities, made as they are met; `None` where there is no such solidity.
+    columns: Vec<OnceLock<Option<Column>>>,
     nodes: RwLock<HashMap<[i32; 3], Node>>,
     cells: RwLock<HashMap<[i32; 3], Arc<Cell>>>,
 }
@@ -77,8 +81,29 @@ struct Column {
     ln_critical: f64,
 }
 
-/// The solidities of a lattice, made as they are met; `None` where there is no such solidity.
-type Columns = RwLock<HashMap<i32, Arc<OnceLock<Option<Column>>>>>;
+/// Fibres of one kind, with the cells that a thread has read from: for those it asks for no lock.
+#[derive(Clone, Debug)]
+pub(super) struct Reader {
+    fibres: Arc<Fibres>,
+    cells: HashMap<[i32; 3], Arc<Cell>>,
+}
+
+impl Reader {
+    /// The reader of a kind among those that a thread has, made if need be.
+    pub(super) fn of<'r>(
+        readers: &'r mut Vec<Self>,
+        cloths: &Cloths,
+        closure: Closure,
+        electret: &Electret,
+    ) -> &'r mut Self {
+        let same = |reader: &Self| reader.fibres.closure == closure && reader.fibres.electret == *electret;
+        let place = readers.iter().position(same).unwrap_or_else(|| {
+            readers.push(Self { fibres: cloths.fibres(closure, electret), cells: HashMap::new() });
+            readers.len() - 1
+        });
+        &mut readers[place]
+    }
+}
 
 impl Cloths {
     /// For particles of some sizes, whatever the face velocity. Only flows across and along gravity are tabulated.
@@ -128,7 +153,7 @@ impl Cloths {
     }
 
     /// The fibres of a closure and charge.
-    pub(super) fn fibres(&self, closure: Closure, electret: &Electret) -> Arc<Fibres> {
+    fn fibres(&self, closure: Closure, electret: &Electret) -> Arc<Fibres> {
         let same = |f: &&Arc<Fibres>| f.closure == closure && f.electret == *electret;
         let known = |list: &[Arc<Fibres>]| list.iter().find(same).map(Arc::clone);
         if let Some(fibres) = known(&self.kinds.read().unwrap_or_else(PoisonError::into_inner)) {
@@ -139,7 +164,7 @@ impl Cloths {
             let fibres = Arc::new(Fibres {
                 closure,
                 electret: *electret,
-                columns: RwLock::default(),
+                columns: (0..COLUMNS).map(|_| OnceLock::new()).collect(),
                 nodes: RwLock::default(),
                 cells: RwLock::default(),
             });
@@ -150,7 +175,8 @@ impl Cloths {
 
     /// ln W \[W in m\] of every channel at a solidity, fibre diameter and velocity; `false` where the lattice has no
     /// answer.
-    pub(super) fn read(&self, fibres: &Fibres, at: &FibrePlace, out: &mut [f32]) -> bool {
+    pub(super) fn read(&self, reader: &mut Reader, at: &FibrePlace, out: &mut [f32]) -> bool {
+        let Reader { fibres, cells } = reader;
         let alpha = at.solidity.fraction();
         let odds = libm::log(alpha / (1.0 - alpha)) / STEPS[0];
         if !holds(odds) {
@@ -165,7 +191,8 @@ impl Cloths {
             return false;
         }
         let (d, v) = (stencil(diameter), stencil(rise));
-        let cell = fibres.cell([a.0, d.0, v.0], self);
+        let base = [a.0, d.0, v.0];
+        let cell = cells.entry(base).or_insert_with(|| fibres.cell(base, self));
         let Some(corners) = cell.as_ref() else { return false };
         let rows: [&[f32]; CORNERS] = std::array::from_fn(|k| &corners[k][..]);
         #[expect(clippy::cast_possible_truncation, reason = "the rows have no more digits")]
@@ -177,8 +204,7 @@ impl Cloths {
 
     /// ln W of every channel, by the physics.
     fn node(&self, fibres: &Fibres, place: [i32; 3]) -> Node {
-        let column = fibres.column(place[0]);
-        let Column { solidity, slice, convention, ln_critical } = column.get()?.as_ref()?;
+        let Column { solidity, slice, convention, ln_critical } = fibres.column(place[0])?;
         let ln_diameter = f64::from(place[1]) * STEPS[1];
         let velocity = libm::exp(f64::from(place[2]) * STEPS[2] + ln_diameter + ln_critical);
         let diameter = libm::exp(ln_diameter);
@@ -228,13 +254,9 @@ impl FibrePlace {
 
 impl Fibres {
     /// The column of a solidity, made if need be.
-    fn column(&self, place: i32) -> Arc<OnceLock<Option<Column>>> {
-        let known = self.columns.read().unwrap_or_else(PoisonError::into_inner).get(&place).map(Arc::clone);
-        let slot = known.unwrap_or_else(|| {
-            let mut all = self.columns.write().unwrap_or_else(PoisonError::into_inner);
-            Arc::clone(all.entry(place).or_default())
-        });
-        slot.get_or_init(|| {
+    fn column(&self, place: i32) -> Option<&Column> {
+        let slot = self.columns.get(usize::try_from(place.checked_sub(FIRST_COLUMN)?).ok()?)?;
+        let made = slot.get_or_init(|| {
             let odds = libm::exp(f64::from(place) * STEPS[0]);
             let solidity = Solidity::new(odds / (1.0 + odds))?;
             let slice = ImpactionSlice::new(solidity);
@@ -245,15 +267,12 @@ impl Fibres {
             let ln_critical = libm::log(slice.critical_stokes() / convention);
             ln_critical.is_finite().then_some(Column { solidity, slice, convention, ln_critical })
         });
-        slot
+        made.as_ref()
     }
 
     /// The columns' ln Stk_c between them.
     fn ln_critical(&self, (base, weights): (i32, [f64; 4])) -> Option<f64> {
-        (base..)
-            .zip(weights)
-            .map(|(place, w)| Some(w * self.column(place).get()?.as_ref()?.ln_critical))
-            .sum()
+        (base..).zip(weights).map(|(place, w)| Some(w * self.column(place)?.ln_critical)).sum()
     }
 
     fn cell(&self, base: [i32; 3], cloths: &Cloths) -> Arc<Cell> {

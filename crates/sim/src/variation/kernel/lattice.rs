@@ -48,7 +48,6 @@ pub(super) struct Lattice {
     first: f64,
     surroundings: Surroundings,
     columns: Vec<OnceLock<Column>>,
-    rows: Vec<OnceLock<Row>>,
 }
 
 /// One node.
@@ -71,6 +70,7 @@ struct Column {
     ln_critical: f64,
     /// U0/U.
     convention: f64,
+    rows: Box<[OnceLock<Row>]>,
 }
 
 /// The solidity's place on the lattice: what all fibre diameters of a web share.
@@ -92,7 +92,6 @@ impl Lattice {
             first: libm::log(LEAST),
             surroundings,
             columns: (0..SOLIDITIES).map(|_| OnceLock::new()).collect(),
-            rows: (0..SOLIDITIES * NODES).map(|_| OnceLock::new()).collect(),
         }
     }
 
@@ -136,13 +135,14 @@ impl Lattice {
                 Closure::KuwabaraCell | Closure::Resolved => 1.0,
             };
             let ln_critical = libm::log(convention * slice.critical_stokes());
-            Column { solidity, slice, reach: 1.0 / alpha.sqrt() - 1.0, ln_critical, convention }
+            let rows = (0..NODES).map(|_| OnceLock::new()).collect();
+            Column { solidity, slice, reach: 1.0 / alpha.sqrt() - 1.0, ln_critical, convention, rows }
         })
     }
 
     fn row(&self, sizes: &Sizes, column: usize, node: usize) -> &Row {
-        self.rows[column * NODES + node].get_or_init(|| {
-            let column = self.column(column);
+        let column = self.column(column);
+        column.rows[node].get_or_init(|| {
             let fibre_diameter = libm::exp(self.first + node as f64 / STEPS - column.ln_critical);
             let slopes: Box<[f64]> =
                 slopes(sizes, &column.slice, column.reach, column.convention, fibre_diameter).collect();

@@ -5,8 +5,8 @@
 //! compiled for AVX-512, for AVX2 and for any machine, and chosen when the program runs. No loop fuses a multiplication
 //! with an addition, so that all three give the same bits. Impaction comes from a [`lattice`] that fills as draws need
 //! it; that interpolation is the only approximation ([`LARGEST_MISS`]). Spreads of fibre diameters and charge states go
-//! the same way, one fibre and one state after the other. Weaves read their fibres from a lattice as well ([`Cloths`]);
-//! where it has no answer `moteweir_physics` itself is asked.
+//! the same way, one fibre and one state after the other. Weaves, and webs in the solved cell, read their fibres from a
+//! lattice of swept widths ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked.
 
 mod capture;
 mod channels;
@@ -32,8 +32,9 @@ use multiversion::multiversion;
 
 use self::capture::Widths;
 use self::channels::Channels;
-use self::charge::{Action, ChargeTables, Joined};
+use self::charge::{Action, ChargeTables, Joined, Uncharged};
 pub use self::cloths::Cloths;
+use self::cloths::FibrePlace;
 use self::fibre::{Array, Fibre, Surroundings};
 use self::lattice::{Lattice, Solidities};
 use self::sizes::Sizes;
@@ -66,6 +67,18 @@ pub const NEARLY_FULL: f64 = 0.9;
 /// 5e-4, half of them by less than 1e-7; asserted by the tests beside it.
 pub const CLOTHS_LARGEST_MISS: f64 = 4e-3;
 
+/// Most by which the penetration of a web differs from that of `PreparedWeb` in the solved cell, as a share of all
+/// particles that come to it, for particles that take less than [`NEARLY_FULL`] of the room that the cell has for them.
+/// Charged fibres, particles that all carry one charge, and flows against gravity are asked of the physics itself.
+///
+/// Largest miss seen over random webs and sizes 4.2e-3; half of all miss by less than 1e-6, 99 in 100 by less than 1e-3.
+/// Asserted by the tests beside it.
+pub const RESOLVED_LARGEST_MISS: f64 = 1e-2;
+
+/// The same for particles that take more room, and for spreads of fibres, of whose finest that holds: capture has a
+/// kink where a particle fills its cell, which no cubic follows.
+pub const RESOLVED_LARGEST_MISS_IN_FULL_CELLS: f64 = 2e-2;
+
 /// Everything that draws of stacks at one face velocity share.
 #[derive(Debug)]
 pub struct Kernel {
@@ -94,7 +107,7 @@ struct Prepared {
 pub struct Scratch {
     slopes: Vec<f32>,
     widths: Widths,
-    uncharged: Vec<f64>,
+    uncharged: Uncharged,
     exponents: Vec<f64>,
     penetrations: Vec<f64>,
     woven: Room,
@@ -183,7 +196,7 @@ impl Kernel {
         Scratch {
             slopes: vec![0.0; n],
             widths: Widths { wandering: vec![0.0; n], total: vec![0.0; n] },
-            uncharged: vec![0.0; n],
+            uncharged: Uncharged::room(n),
             exponents: vec![0.0; self.channels.len],
             penetrations: vec![0.0; n],
             woven: Room::default(),
@@ -323,7 +336,10 @@ impl Kernel {
     /// Exponents of all charge states, summed over the fibre diameters.
     fn sum_exponents(&self, web: &Web, prepared: &Prepared, scratch: &mut Scratch) {
         if self.setting.closure == Closure::Resolved {
-            return self.exponents_by_physics(web, &mut scratch.exponents);
+            if !self.read_resolved(web, prepared, scratch) {
+                self.exponents_by_physics(web, &mut scratch.exponents);
+            }
+            return;
         }
         scratch.exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
@@ -350,7 +366,26 @@ impl Kernel {
         }
     }
 
-    /// The physics itself: what the solved cell says is read from its own tables.
+    /// Exponents of the solved cell, from the lattice that woven cloths read; `false` where it has no answer, for charged
+    /// fibres, whose charge would be one more coordinate, and for particles that all carry one charge: the small among
+    /// them empty the whole cell, where capture has a kink.
+    fn read_resolved(&self, web: &Web, prepared: &Prepared, scratch: &mut Scratch) -> bool {
+        let Some(woven) = self.woven.as_ref() else { return false };
+        let all_of_one_charge = self.channels.charged && self.channels.slots.len() == 1;
+        if all_of_one_charge || web.electret.surface_charge.to_c_per_m2() != 0.0 {
+            return false;
+        }
+        scratch.exponents.fill(0.0);
+        let mean_square = web.fibres.root_mean_square().to_m().powi(2);
+        let clearing = self.clearing(web, &prepared.array, mean_square);
+        let fibres = (Closure::Resolved, &web.electret);
+        web.fibres.quadrature().into_iter().all(|(diameter, share)| {
+            let at = FibrePlace { solidity: web.solidity, diameter, velocity: self.face_velocity };
+            woven.add_fibres(fibres, &at, share * clearing, (&mut scratch.exponents, &mut scratch.woven))
+        })
+    }
+
+    /// The physics itself, for a solved cell that the lattice does not hold.
     fn exponents_by_physics(&self, web: &Web, exponents: &mut [f64]) {
         let Setting { closure, air, direction, .. } = &self.setting;
         let prepared = web.prepare(*closure, air, self.face_velocity, *direction);

@@ -5,13 +5,14 @@ use std::sync::Arc;
 use moteweir_physics::closure::Closure;
 use moteweir_physics::layer::Setting;
 use moteweir_physics::particle::Particle;
+use moteweir_physics::single_fibre::electrostatic::Electret;
 use moteweir_physics::weave::{Fabric, Split, Weave, pore_capture};
 use moteweir_units::{Solidity, Velocity};
 use multiversion::multiversion;
 
 use super::super::elementary::{exp, ln};
 use super::channels::Channels;
-use super::cloths::{Cloths, FibrePlace};
+use super::cloths::{Cloths, FibrePlace, Reader};
 
 /// The physics' value of entry impaction, as a share of its high end; the tests beside this hold both to each other.
 const ENTRY_VALUE: f64 = 0.5;
@@ -36,6 +37,7 @@ struct Channel {
 /// Room for one sheet.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Room {
+    readers: Vec<Reader>,
     yarns: Vec<f32>,
     hairs: Vec<f32>,
     /// Share of each size that gets past a bare pore.
@@ -105,6 +107,26 @@ impl WovenChannels {
         true
     }
 
+    /// Adds `length` times the width of a web's fibres of one diameter to the exponents; `false`, and nothing added,
+    /// where the lattice has no answer.
+    pub(super) fn add_fibres(
+        &self,
+        (closure, electret): (Closure, &Electret),
+        at: &FibrePlace,
+        length: f64,
+        (exponents, room): (&mut [f64], &mut Room),
+    ) -> bool {
+        room.yarns.resize(self.cloths.channels(), 0.0);
+        let reader = Reader::of(&mut room.readers, &self.cloths, closure, electret);
+        if !self.cloths.read(reader, at, &mut room.yarns) {
+            return false;
+        }
+        for channel in &self.channels {
+            exponents[channel.of_kernel] += length * exp(f64::from(room.yarns[channel.of_cloths]));
+        }
+        true
+    }
+
     /// Reads both kinds of fibre; widths of hairs are nothing where there are none.
     fn read(&self, weave: &Weave, setting: &Setting, split: &Split, room: &mut Room) -> Option<Scales> {
         let fabric = &weave.fabric;
@@ -117,16 +139,17 @@ impl WovenChannels {
         room.yarns.resize(channels, 0.0);
         room.hairs.resize(channels, 0.0);
         let yarns = at(fabric.yarn_solidity, split.yarn_velocity);
-        let fibres = self.cloths.fibres(Closure::KuwabaraCell, &weave.electret);
-        if !self.cloths.read(&fibres, &yarns, &mut room.yarns) {
+        let cloths = &self.cloths;
+        let reader = Reader::of(&mut room.readers, cloths, Closure::KuwabaraCell, &weave.electret);
+        if !cloths.read(reader, &yarns, &mut room.yarns) {
             return None;
         }
         let mut hair_length = 0.0;
         let has_pores = fabric.pores.is_some() && split.pore_share_of_flow > 0.0;
         if let Some(solidity) = Solidity::new(weave.hairs).filter(|_| has_pores && weave.hairs > 0.0) {
             let hairs = at(solidity, split.pore_velocity);
-            let fibres = self.cloths.fibres(setting.closure, &weave.electret);
-            if !self.cloths.read(&fibres, &hairs, &mut room.hairs) {
+            let reader = Reader::of(&mut room.readers, cloths, setting.closure, &weave.electret);
+            if !cloths.read(reader, &hairs, &mut room.hairs) {
                 return None;
             }
             hair_length = hairs.length_over_area(fabric.thickness);
@@ -194,7 +217,6 @@ mod tests {
     use moteweir_physics::air::Air;
     use moteweir_physics::charging::ParticleCharge;
     use moteweir_physics::layer::Layer;
-    use moteweir_physics::single_fibre::electrostatic::Electret;
     use moteweir_physics::single_fibre::gravity::FlowDirection;
     use moteweir_physics::stack::ParticleKind;
     use moteweir_physics::weave::{PoreShape, Pores, PoresFrom, WeaveClass};
