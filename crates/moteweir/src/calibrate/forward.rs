@@ -1,5 +1,6 @@
 //! From numbers to what the readings would be: the model that is sampled.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use moteweir_physics::layer::{Layer, Setting};
@@ -18,6 +19,14 @@ use crate::predict::Surroundings;
 
 /// Efficiency of counting and true shape of the room: how far a channel's level may be off a power law, in its logarithm.
 pub(super) const OFF_POWER_LAW: f64 = 0.3;
+
+/// Leaps of each material in a sweep, by which what is dear to work out mixes.
+const LEAPS: usize = 2;
+/// Steps of slope and size scale in a sweep.
+const SIGHTS: usize = 3;
+/// Steps of a channel's nuisances and of a material's misfit in a sweep: they are cheap.
+const CHANNELS: usize = 4;
+const MISFITS: usize = 4;
 
 /// The model of a case's readings.
 #[derive(Clone, Debug)]
@@ -186,10 +195,10 @@ impl Model for Forward<'_> {
         }
         let mut along = Vec::new();
         for (place, misfit) in self.misfits.iter().enumerate() {
-            let given_up: Vec<f64> =
-                levels[place].iter().zip(&work.levels[place]).map(|(old, new)| old - new).collect();
+            let each = levels[place].iter().zip(&work.levels[place]).take(misfit.told);
+            let given_up: Vec<f64> = each.map(|(old, new)| old - new).collect();
             if given_up.iter().any(|d| *d != 0.0) {
-                for (i, z) in misfit.field.normals(&given_up).into_iter().enumerate() {
+                for (i, z) in misfit.normals_of_told(&given_up).into_iter().enumerate() {
                     at[misfit.numbers.start + i] += z;
                     along.push(misfit.numbers.start + i);
                 }
@@ -208,26 +217,53 @@ impl Model for Forward<'_> {
         self.total(at, work)
     }
 
+    /// ln of the exponents at a material's knots, and of its pressure drop where one was measured.
+    fn kept(&self, changed: &[usize], work: &Work) -> Vec<f64> {
+        let Some(place) = self.place_of_block(changed) else { return Vec::new() };
+        let mut kept = work.levels[place][..self.misfits[place].told].to_vec();
+        kept.extend(self.first_drop(place, work));
+        kept
+    }
+
+    fn beside(&self, _: &[usize]) -> Vec<usize> {
+        self.numbers.sight.clone().collect()
+    }
+
+    fn ln_taken_up(&self, at: &[f64], changed: &[usize], given_up: &[f64]) -> f64 {
+        let Some(place) = self.place_of_block(changed) else { return 0.0 };
+        let misfit = &self.misfits[place];
+        let (levels, drop) = given_up.split_at(misfit.told);
+        let normals = misfit.normals_of_told(levels);
+        let square = |number: usize, z: f64| (at[number] + z) * (at[number] + z);
+        let of_misfit = normals.iter().zip(misfit.numbers.clone()).map(|(z, number)| square(number, *z));
+        let of_drag = self.numbers.drag[place].into_iter().zip(drop);
+        let of_drag = of_drag.map(|(number, d)| square(number, d / discrepancy::DRAG));
+        -0.5 * of_misfit.chain(of_drag).sum::<f64>()
+    }
+
     fn moves(&self) -> Vec<Move> {
         let mut moves = Vec::new();
-        let with_misfit =
-            |place: usize| !self.misfits[place].numbers.is_empty() || self.numbers.drag[place].is_some();
-        for (place, range) in self.unknowns.ranges.iter().enumerate() {
+        let mut add = |count: usize, of: fn(Vec<usize>) -> Move, range: &Range<usize>| {
             if !range.is_empty() {
-                moves.push(Move::Step(range.clone().collect()));
-                if with_misfit(place) {
-                    moves.push(Move::Along(range.clone().collect()));
-                }
+                moves.extend((0..count).map(|_| of(range.clone().collect())));
+            }
+        };
+        for (place, range) in self.unknowns.ranges.iter().enumerate() {
+            if self.misfits[place].told > 0 || self.numbers.drag[place].is_some() {
+                add(LEAPS, Move::Leap, range);
+                add(1, Move::Along, range);
+            } else {
+                add(1, Move::Step, range);
             }
         }
-        if !self.numbers.sight.is_empty() {
-            moves.push(Move::Step(self.numbers.sight.clone().collect()));
-            moves.push(Move::Along(self.numbers.sight.clone().collect()));
-        }
-        moves.extend(self.numbers.channels.iter().map(|range| Move::Step(range.clone().collect())));
-        let numbers = self.misfits.iter().map(|m| m.numbers.clone()).filter(|n| !n.is_empty());
+        add(1, Move::Step, &self.numbers.sight);
+        add(SIGHTS, Move::Along, &self.numbers.sight);
+        self.numbers.channels.iter().for_each(|range| add(CHANNELS, Move::Step, range));
         // Slices for what the data say little of, steps for what they know well: a slice of a narrow posterior is short.
-        moves.extend(numbers.flat_map(|n| [Move::Slice(n.clone().collect()), Move::Step(n.collect())]));
+        for misfit in &self.misfits {
+            add(1, Move::Slice, &misfit.numbers);
+            add(MISFITS, Move::Step, &misfit.numbers);
+        }
         let drags = self.numbers.drag.iter().flatten();
         moves.extend(drags.map(|number| Move::Step(vec![*number])));
         moves
@@ -235,6 +271,19 @@ impl Model for Forward<'_> {
 }
 
 impl Forward<'_> {
+    fn place_of_block(&self, block: &[usize]) -> Option<usize> {
+        self.unknowns.ranges.iter().position(|range| block.first().is_some_and(|n| range.contains(n)))
+    }
+
+    /// ln of a material's pressure drop without its misfit, at the first resistance that has it.
+    fn first_drop(&self, place: usize, work: &Work) -> Option<f64> {
+        let material = self.unknowns.materials[place];
+        self.evidence.resisted.iter().enumerate().find_map(|(i, r)| {
+            let sheets = r.sheets.iter().position(|(m, _)| *m == material);
+            sheets.map(|k| work.pressure_drops[i][k])
+        })
+    }
+
     /// What the drag law gave away of a material's pressure drop, at the first resistance that has it.
     fn given_up_drag(&self, place: usize, before: &[Vec<f64>], work: &Work) -> f64 {
         let material = self.unknowns.materials[place];

@@ -20,6 +20,8 @@ use crate::predict::Surroundings;
 
 /// Knots of a misfit closer than this in ln d, at one velocity, are one.
 const NEAR: f64 = 0.12;
+/// A channel in which fewer were counted through a material, all readings together, says little of its penetration.
+const TELLING_COUNTS: f64 = 30.0;
 /// Velocities of views differ by more than this in their logarithms.
 const SAME_VELOCITY: f64 = 1e-6;
 
@@ -42,10 +44,24 @@ pub(super) enum Knot {
 #[derive(Clone, Debug)]
 pub(super) struct Misfit {
     pub(super) field: Field,
+    /// Those that the readings say much of come first.
     pub(super) knots: Vec<Knot>,
+    /// How many of them a step along keeps: at the others the misfit is what it is, whatever the physics says there.
+    pub(super) told: usize,
     /// By view: the misfit at its sizes, of the numbers of the knots.
     pub(super) loadings: Vec<Array2<f64>>,
     pub(super) numbers: Range<usize>,
+}
+
+impl Misfit {
+    /// The numbers of values at the knots that are told of, those of the others being 0: the root is triangular.
+    pub(super) fn normals_of_told(&self, values: &[f64]) -> Vec<f64> {
+        let padded: Vec<f64> =
+            values.iter().copied().chain(std::iter::repeat(0.0)).take(self.knots.len()).collect();
+        let mut normals = self.field.normals(&padded);
+        normals.truncate(self.told);
+        normals
+    }
 }
 
 /// Where the numbers lie.
@@ -73,7 +89,8 @@ impl Forward<'_> {
         for place in 0..self.unknowns.materials.len() {
             let knots = self.knots(place);
             let numbers = take(knots.len());
-            misfits.push(self.misfit(place, knots, numbers));
+            let told = knots.iter().filter(|k| self.tells(place, **k)).count();
+            misfits.push(self.misfit(place, knots, told, numbers));
         }
         let resisted = |material: usize| {
             self.evidence.resisted.iter().any(|r| r.sheets.iter().any(|(m, _)| *m == material))
@@ -109,7 +126,23 @@ impl Forward<'_> {
                 add(Knot::Size { view: test.velocity, size: self.size_of_point(i) });
             }
         }
+        knots.sort_by_key(|knot| !self.tells(place, *knot));
         knots
+    }
+
+    /// Whether the readings say much of a material at a knot: enough was counted through it, or a curve was measured.
+    fn tells(&self, place: usize, knot: Knot) -> bool {
+        let Knot::Channel { view, channel } = knot else { return true };
+        let material = self.unknowns.materials[place];
+        let tests = &self.evidence.tests;
+        let through = |through: Through| match through {
+            Through::Test(test) => {
+                tests[test].velocity == view && tests[test].sheets.iter().any(|(m, _)| *m == material)
+            }
+            _ => false,
+        };
+        let counted = self.evidence.channels[channel].readings.iter().filter(|r| through(r.through));
+        counted.map(|r| r.counts).sum::<f64>() >= TELLING_COUNTS
     }
 
     pub(super) fn point(&self, knot: Knot) -> Point {
@@ -129,7 +162,13 @@ impl Forward<'_> {
         self.sight.ln_sizes.len() + before
     }
 
-    pub(super) fn misfit(&self, place: usize, knots: Vec<Knot>, numbers: Range<usize>) -> Misfit {
+    pub(super) fn misfit(
+        &self,
+        place: usize,
+        knots: Vec<Knot>,
+        told: usize,
+        numbers: Range<usize>,
+    ) -> Misfit {
         let points: Vec<Point> = knots.iter().map(|k| self.point(*k)).collect();
         let sizes: Vec<Length> = points.iter().map(|p| Length::from_m(p[0].exp())).collect();
         let mut velocities: Vec<_> = points.iter().map(|p| p[1]).collect();
@@ -147,7 +186,7 @@ impl Forward<'_> {
                 field.loadings(&at)
             })
             .collect();
-        Misfit { field, knots, loadings, numbers }
+        Misfit { field, knots, told, loadings, numbers }
     }
 
     /// The central layer of a material by closure, the headline's first.

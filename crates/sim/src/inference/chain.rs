@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use super::model::{Model, Move};
 use super::proposal::Proposal;
+use super::surrogate::Surrogate;
 use crate::random::{Purpose, Stream};
 
 const CHAIN: Purpose = Purpose::named("posterior chain");
@@ -12,6 +13,8 @@ const START: Purpose = Purpose::named("posterior start");
 const STARTS: u64 = 100;
 /// An ellipse is cut so often at the most: by then its bracket is 1e-9 of a turn.
 const CUTS: u32 = 100;
+/// Steps of a leap.
+const STEPS_OF_A_LEAP: u32 = 50;
 
 /// A chain.
 #[derive(Debug)]
@@ -32,6 +35,7 @@ pub(super) struct Chain<K> {
 struct Moving {
     of: Move,
     proposal: Proposal,
+    surrogate: Option<Surrogate>,
     tries: f64,
     taken: f64,
 }
@@ -54,6 +58,8 @@ impl<K: Clone + Send> Chain<K> {
         let moves = moves.iter().map(|of| Moving {
             of: of.clone(),
             proposal: Proposal::new(of.block().len()),
+            surrogate: matches!(of, Move::Leap(_))
+                .then(|| Surrogate::new(of.block().len(), model.beside(of.block()).len())),
             tries: 0.0,
             taken: 0.0,
         });
@@ -90,6 +96,7 @@ impl<K: Clone + Send> Chain<K> {
         let mut moves = std::mem::take(&mut self.moves);
         for moving in &mut moves {
             match &moving.of {
+                Move::Leap(_) => self.leap(model, moving, learning, &mut stream),
                 Move::Slice(block) => self.slice(model, block, &mut stream),
                 Move::Step(block) => {
                     let chance = self.step(model, &moving.proposal, block, false, &mut stream);
@@ -106,7 +113,12 @@ impl<K: Clone + Send> Chain<K> {
 
     /// Takes the shapes that were seen.
     pub(super) fn reshape(&mut self) {
-        self.moves.iter_mut().for_each(|m| m.proposal.reshape());
+        for moving in &mut self.moves {
+            moving.proposal.reshape();
+            if let Some(surrogate) = &mut moving.surrogate {
+                surrogate.fit();
+            }
+        }
     }
 
     fn step<M: Model<Known = K>>(
@@ -125,15 +137,79 @@ impl<K: Clone + Send> Chain<K> {
         } else {
             model.log_likelihood(&self.tried, Some(block), &mut self.tried_known)
         });
-        let prior = |at: &[f64]| -0.5 * at.iter().map(|z| z * z).sum::<f64>();
-        let gain = log_likelihood - self.log_likelihood + prior(&self.tried) - prior(&self.at);
-        // From an impossible start anything possible is better, and the difference of two infinities is not a number.
-        let chance = if self.log_likelihood == f64::NEG_INFINITY { 1.0 } else { libm::exp(gain.min(0.0)) };
+        let chance = self.chance(log_likelihood, 0.0);
         let taken = stream.uniform() < chance;
         if taken {
             self.take(log_likelihood);
         }
         (chance, taken)
+    }
+
+    /// Steps by the surrogate of what is kept, reversible for the posterior that it makes; where they end is taken or
+    /// refused by how much better it is than the surrogate had it: Liu 2001, Monte Carlo Strategies in Scientific
+    /// Computing, 9.4.3, the surrogate transition method (from memory). The surrogate's posterior hangs on the position
+    /// only by what a step along leaves alone, so the way back has the same.
+    fn leap<M: Model<Known = K>>(
+        &mut self,
+        model: &M,
+        moving: &mut Moving,
+        learning: bool,
+        stream: &mut Stream,
+    ) {
+        let Moving { of, proposal, surrogate: Some(surrogate), .. } = moving else { return };
+        let block = of.block();
+        let beside = model.beside(block);
+        let inputs = |at: &[f64]| block.iter().chain(&beside).map(|&number| at[number]).collect::<Vec<f64>>();
+        let mut better = 0.0;
+        let mut end = self.at.clone();
+        let fitted = surrogate.is_fitted() && self.log_likelihood > f64::NEG_INFINITY;
+        if fitted {
+            let kept = model.kept(block, &self.known);
+            let density = |at: &[f64]| {
+                let outputs = surrogate.outputs(&inputs(at));
+                let given_up: Vec<f64> = kept.iter().zip(&outputs).map(|(k, o)| k - o).collect();
+                let prior = -0.5 * block.iter().map(|&number| at[number] * at[number]).sum::<f64>();
+                prior + model.ln_taken_up(&self.at, block, &given_up)
+            };
+            let (first, mut next) = (density(&end), end.clone());
+            let (mut here, mut chances) = (first, 0.0);
+            for _ in 0..STEPS_OF_A_LEAP {
+                next.clone_from(&end);
+                proposal.step(block, &mut next, stream);
+                let there = density(&next);
+                let chance = libm::exp((there - here).min(0.0));
+                chances += chance;
+                if stream.uniform() < chance {
+                    std::mem::swap(&mut end, &mut next);
+                    here = there;
+                }
+            }
+            better = here - first;
+            if learning {
+                proposal.learn(chances / f64::from(STEPS_OF_A_LEAP), block, &self.at);
+            }
+        } else {
+            proposal.step(block, &mut end, stream);
+        }
+        self.tried = end;
+        self.tried_known.clone_from(&self.known);
+        let log_likelihood =
+            possible(model.log_likelihood_along(&mut self.tried, block, &mut self.tried_known));
+        if learning && log_likelihood > f64::NEG_INFINITY {
+            surrogate.learn(&inputs(&self.tried), &model.kept(block, &self.tried_known));
+        }
+        let chance = self.chance(log_likelihood, better);
+        let taken = stream.uniform() < chance;
+        if taken {
+            self.take(log_likelihood);
+        }
+        if learning && !fitted {
+            proposal.learn(chance, block, &self.at);
+        }
+        if !learning {
+            moving.tries += 1.0;
+            moving.taken += f64::from(u8::from(taken));
+        }
     }
 
     /// An elliptical slice: Murray, Adams and MacKay 2010, Elliptical slice sampling, AISTATS, figure 2 (from memory).
@@ -162,6 +238,14 @@ impl<K: Clone + Send> Chain<K> {
             }
             angle = low + (high - low) * stream.uniform();
         }
+    }
+
+    /// The chance that a tried position is taken, that was proposed as so much `better` (the logarithm of a ratio).
+    fn chance(&self, log_likelihood: f64, better: f64) -> f64 {
+        let prior = |at: &[f64]| -0.5 * at.iter().map(|z| z * z).sum::<f64>();
+        let gain = log_likelihood - self.log_likelihood + prior(&self.tried) - prior(&self.at) - better;
+        // From an impossible start anything possible is better, and the difference of two infinities is not a number.
+        if self.log_likelihood == f64::NEG_INFINITY { 1.0 } else { libm::exp(gain.min(0.0)) }
     }
 
     fn take(&mut self, log_likelihood: f64) {

@@ -9,6 +9,11 @@
 //! Weare 2010) was tried beside it on a ridge 0.05 wide (`trial`, a test): the adaptive step gave 124, 65 and 32 effective
 //! draws a thousand evaluations of 2, 4 and 8 numbers, the ensemble 40, 18 and 3. And a block can leave alone what is dear
 //! to work out, which an ensemble, moving all numbers at once, cannot.
+//!
+//! **Why leaps.** Where the data fix what other numbers can take up, steps along a bent ridge mix slowly. A polynomial of
+//! what is kept, learnt in the warm-up and frozen, lets a chain take fifty steps for one evaluation ([`Move::Leap`]). On a
+//! bench of a charged and a plain material (30 numbers) the slowest unknown rose from 271 effective draws in 24 000 to
+//! 1489 in 12 200, together with more of the cheap steps in a sweep.
 
 mod chain;
 mod cholesky;
@@ -21,6 +26,7 @@ mod quadrature;
 mod ranks;
 mod replicate;
 mod sampler;
+mod surrogate;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]

@@ -30,6 +30,22 @@ pub trait Model: Sync {
         self.log_likelihood(at, Some(changed), known)
     }
 
+    /// What a step along in a block keeps, of what was worked out: by [`Move::Leap`], which learns it as a polynomial.
+    fn kept(&self, _changed: &[usize], _known: &Self::Known) -> Vec<f64> {
+        Vec::new()
+    }
+
+    /// Numbers outside a block that what it keeps depends on.
+    fn beside(&self, _changed: &[usize]) -> Vec<usize> {
+        Vec::new()
+    }
+
+    /// The logarithm of the density, before the data, of the other numbers once they have taken up what the block
+    /// `given_up` of what is kept. `at` is where they are before that.
+    fn ln_taken_up(&self, _at: &[f64], _changed: &[usize], _given_up: &[f64]) -> f64 {
+        0.0
+    }
+
     /// What a sweep does, in order. By default one step in all numbers together.
     fn moves(&self) -> Vec<Move> {
         vec![Move::Step((0..self.dimension()).collect())]
@@ -43,6 +59,9 @@ pub enum Move {
     Step(Vec<usize>),
     /// The same, other numbers moving along ([`Model::log_likelihood_along`]).
     Along(Vec<usize>),
+    /// Many steps along by what was learnt of [`Model::kept`], taken or refused together: one evaluation. For numbers
+    /// whose likelihood is dear and whose way is bent. Falls back on a step along until enough was learnt.
+    Leap(Vec<usize>),
     /// An elliptical slice: as many evaluations as it takes, five or so, and nothing to tune. For many numbers that the
     /// data tell little about each.
     Slice(Vec<usize>),
@@ -52,7 +71,7 @@ impl Move {
     /// The numbers that it moves.
     pub fn block(&self) -> &[usize] {
         match self {
-            Self::Step(block) | Self::Along(block) | Self::Slice(block) => block,
+            Self::Step(block) | Self::Along(block) | Self::Leap(block) | Self::Slice(block) => block,
         }
     }
 }
