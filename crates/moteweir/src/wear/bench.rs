@@ -115,7 +115,7 @@ impl<'a> Bench<'a> {
         let all: Vec<Length> = self.node_sizes().chain(self.surroundings.sizes().iter().copied()).collect();
         let setting = self.setting();
         let sizes = Sizes::new(&all, self.surroundings.kind(), &setting);
-        let through = sizes.through(&layers, &counts, &setting, (&self.ladder, rungs));
+        let through = sizes.through(&layers, &counts, &setting, (self.ladder, rungs));
         Ok(Central { family, drops: curves, through, law })
     }
 

@@ -72,7 +72,9 @@ impl<'a> Divided<'a> {
             work += moment.of_volume * split.pressure_drop.to_kpa();
         }
         if filtered > 0.0 {
-            through_filter.iter_mut().for_each(|p: &mut f64| *p /= filtered);
+            for p in &mut through_filter {
+                *p /= filtered;
+            }
         }
         Breath {
             inhaled,

@@ -18,7 +18,7 @@ pub(super) struct Drawn {
     /// Draws in which each number of layers inhales least, by way of breathing.
     pub(super) least: Vec<Vec<u64>>,
     /// Draws so far.
-    pub(super) drawn: u64,
+    pub(super) count: u64,
     /// The first draws that could be, with their indices.
     pub(super) first: Vec<(u64, Shares)>,
     /// Draws that made no possible leak.
@@ -44,19 +44,19 @@ impl Drawn {
         let mut found = Self {
             inhaled: vec![vec![Sketch::default(); layers]; breathings],
             least: vec![vec![0; layers]; breathings],
-            drawn: 0,
+            count: 0,
             first: Vec::new(),
             left_out: 0,
             is_interrupted: false,
         };
-        while found.drawn < draws {
-            let end = draws.min(found.drawn + DRAWS_A_WAVE);
-            let wave: Vec<Option<Shares>> = (found.drawn..end)
+        while found.count < draws {
+            let end = draws.min(found.count + DRAWS_A_WAVE);
+            let wave: Vec<Option<Shares>> = (found.count..end)
                 .into_par_iter()
                 .map_init(R::default, |room, index| draw(index, room))
                 .collect();
-            (found.drawn..).zip(wave).for_each(|(index, shares)| found.take(index, shares));
-            found.drawn = end;
+            (found.count..).zip(wave).for_each(|(index, shares)| found.take(index, shares));
+            found.count = end;
             if watch(Progress { drawn: end, expected: draws }).is_break() {
                 found.is_interrupted = end < draws;
                 break;
@@ -81,7 +81,7 @@ impl Drawn {
 
     /// Share of the draws in which each number of layers inhales least.
     pub(super) fn probabilities(&self, breathing: usize) -> Vec<f64> {
-        let judged = (self.drawn - self.left_out).max(1) as f64;
+        let judged = (self.count - self.left_out).max(1) as f64;
         self.least[breathing].iter().map(|&count| count as f64 / judged).collect()
     }
 }
@@ -103,7 +103,7 @@ mod tests {
     #[test]
     fn impossible_draws_are_counted_and_left_out() {
         let found = Drawn::make([1, 3], 1000, draw, |_| ControlFlow::Continue(()));
-        assert_eq!((found.drawn, found.left_out, found.is_interrupted), (1000, 100, false));
+        assert_eq!((found.count, found.left_out, found.is_interrupted), (1000, 100, false));
         assert_eq!(found.inhaled[0][1].count(), 900);
         assert_eq!((found.first.len(), found.first[9].0), (900, 11));
         assert_eq!(found.probabilities(0), [0.0, 1.0, 0.0]);
@@ -117,8 +117,8 @@ mod tests {
             waves += 1;
             if waves == 3 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         });
-        assert_eq!((found.drawn, found.is_interrupted), (3 * DRAWS_A_WAVE, true));
-        let shorter = Drawn::make([1, 3], found.drawn, draw, |_| ControlFlow::Continue(()));
+        assert_eq!((found.count, found.is_interrupted), (3 * DRAWS_A_WAVE, true));
+        let shorter = Drawn::make([1, 3], found.count, draw, |_| ControlFlow::Continue(()));
         assert_eq!((found.inhaled, found.least), (shorter.inhaled, shorter.least));
     }
 }

@@ -73,7 +73,7 @@ impl Kernels {
                 found.push(kept.average(kernel, counts, &self.weights));
             }
         }
-        found.iter().map(|through| Through::new(&self.ladder, rungs, 1, through)).collect()
+        found.iter().map(|through| Through::new(self.ladder, rungs, 1, through)).collect()
     }
 
     fn kernel(&self, place: usize) -> &Kernel {

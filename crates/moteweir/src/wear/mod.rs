@@ -109,7 +109,7 @@ pub fn wear_watched(
         let found = bench.family(&family, |progress| watch(&family.name, progress))?;
         report.layers.extend(found.layers);
         report.best.extend(found.best);
-        report.draws = found.drawn.drawn;
+        report.draws = found.drawn.count;
         left_out += found.drawn.left_out;
         if found.drawn.is_interrupted {
             report.ending = "interrupted";

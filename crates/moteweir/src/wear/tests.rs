@@ -67,7 +67,7 @@ fn a_breath_by_tables_is_the_fine_sum_over_the_physics() {
     let ladder = Ladder::from(fastest);
     let rungs = ladder.for_peaks(1, [fastest; 2]);
     let by_physics =
-        Sizes::new(&sizes, kind, &setting).through(&layers, &[counts.to_vec()], &setting, (&ladder, rungs));
+        Sizes::new(&sizes, kind, &setting).through(&layers, &[counts.to_vec()], &setting, (ladder, rungs));
     let slit = LeakLaw::slit(Length::from_mm(50.0), Length::from_mm(0.3), Length::from_mm(8.0));
     for law in [LeakLaw::Sealed, slit.expect("a slit")] {
         let divided = Divided::new(&curve, &law, inhalation).expect("it divides");

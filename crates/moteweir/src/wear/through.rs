@@ -55,7 +55,7 @@ impl Ladder {
     }
 
     /// Velocity of a rung \[m/s\].
-    pub(super) fn velocity(&self, rung: usize) -> f64 {
+    pub(super) fn velocity(self, rung: usize) -> f64 {
         (self.ln_fastest - STEP * rung as f64).exp()
     }
 
@@ -66,7 +66,7 @@ impl Ladder {
     }
 
     /// Every so manyth rung for breaths whose face velocity peaks between these, and one more to each side.
-    pub(super) fn for_peaks(&self, stride: usize, [slowest, fastest]: [f64; 2]) -> Rungs {
+    pub(super) fn for_peaks(self, stride: usize, [slowest, fastest]: [f64; 2]) -> Rungs {
         let deepest = (Self::rungs() - 1) / stride;
         let down = |v: f64| ((self.ln_fastest - v.ln()) / (STEP * stride as f64)).clamp(0.0, deepest as f64);
         #[expect(
@@ -95,7 +95,7 @@ impl Rungs {
 
 impl Through {
     /// Through penetrations by rung from the fastest, then column.
-    pub(super) fn new(ladder: &Ladder, rungs: Rungs, columns: usize, penetrations: &[f64]) -> Self {
+    pub(super) fn new(ladder: Ladder, rungs: Rungs, columns: usize, penetrations: &[f64]) -> Self {
         Self {
             ln_fastest: ladder.ln_fastest - STEP * rungs.top as f64,
             step: STEP * rungs.stride as f64,
@@ -164,7 +164,7 @@ mod tests {
     use super::*;
 
     /// -ln P as diffusion has it, and a rise of inertia of a height and a width in ln U.
-    fn curve(ladder: &Ladder, stride: usize, rise: [f64; 2]) -> Through {
+    fn curve(ladder: Ladder, stride: usize, rise: [f64; 2]) -> Through {
         let rungs = ladder.for_peaks(stride, [0.1, 0.1]);
         let through: Vec<f64> = rungs.places().map(|rung| penetration(ladder.velocity(rung), rise)).collect();
         Through::new(ladder, rungs, 1, &through)
@@ -181,7 +181,7 @@ mod tests {
         for (stride, rise, tolerance) in
             [(6, [0.0, 1.0], 1e-12), (6, [4.0, 3.0], 2e-3), (1, [4.0, 0.25], 1e-3)]
         {
-            let curve = curve(&ladder, stride, rise);
+            let curve = curve(ladder, stride, rise);
             for step in 0..200 {
                 let velocity = 0.1 * (0.03_f64).powf(f64::from(step) / 199.0);
                 let (mut got, exact) = ([0.0], penetration(velocity, rise));
@@ -195,7 +195,7 @@ mod tests {
     fn rungs_stand_as_close_as_the_steepest_curve_needs() {
         let ladder = Ladder::from(0.1);
         let of = |rises: &[[f64; 2]]| {
-            coarsest(&rises.iter().map(|&rise| curve(&ladder, 1, rise)).collect::<Vec<Through>>())
+            coarsest(&rises.iter().map(|&rise| curve(ladder, 1, rise)).collect::<Vec<Through>>())
         };
         let smooth = [0.0, 1.0];
         assert_eq!(of(&[smooth, smooth]), 6);

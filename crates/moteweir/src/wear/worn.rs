@@ -29,7 +29,7 @@ impl Sizes {
         layers: &[Layer],
         counts: &[Vec<u32>],
         setting: &Setting,
-        (ladder, rungs): (&Ladder, Rungs),
+        (ladder, rungs): (Ladder, Rungs),
     ) -> Vec<Through> {
         let places: Vec<usize> = rungs.places().collect();
         let by_rung: Vec<Vec<Vec<f64>>> = places
