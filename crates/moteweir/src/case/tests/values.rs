@@ -351,9 +351,8 @@ fn the_scenarios_that_come_with_it_are_without_fault() {
         include_str!("../../../../../scenarios/seaside-inserts.toml"),
         include_str!("../../../../../scenarios/unsure-felt.toml"),
     ] {
-        let case = Case::read_with(text, Shelf::built_in(), &files).map_err(|Problems(problems)| {
-            problems.iter().map(crate::Problem::message).collect::<Vec<_>>()
-        });
+        let case = Case::read_with(text, Shelf::built_in(), &files)
+            .map_err(|Problems(problems)| problems.iter().map(crate::Problem::message).collect::<Vec<_>>());
         assert_eq!(case.map(|case| case.warnings), Ok(vec![]));
     }
 }

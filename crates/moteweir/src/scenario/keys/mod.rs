@@ -204,7 +204,7 @@ section!(Model, "[model]", "which sets of expressions to use.", {
     CLOSURE = Key::new(
         "closure",
         Accepts::Choice(CLOSURES),
-        "The named set that gives the headline.",
+        "The named set that gives the headline: fitted to real filters, an even array in closed forms, or the same array as solved.",
         "closure = \"lee-liu\"",
     )
     .or("lee-liu");
@@ -214,7 +214,7 @@ section!(Model, "[model]", "which sets of expressions to use.", {
         "The sets whose spread makes the band; the headline's is always among them.",
         "compare = [\"lee-liu\", \"kuwabara-cell\"]",
     )
-    .or("all");
+    .or("lee-liu, kuwabara-cell");
 });
 
 section!(Material, "[[material]]", "a material that layers are made of.", {
