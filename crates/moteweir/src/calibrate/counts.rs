@@ -32,12 +32,17 @@ pub(super) struct CountsOfChannel {
 }
 
 impl CountsOfChannel {
-    /// A counter that is blind for `dead_time` \[s\] after every particle has been awake for what is left of the time.
-    pub(super) fn new(channel: &CountedChannel, dead_time: f64) -> Result<Self, CountingError> {
+    /// A counter that is blind for `dead_time` \[s\] after every particle has been awake for what is left of the time;
+    /// `seen` says how many particles of all channels it saw in a reading.
+    pub(super) fn new(
+        channel: &CountedChannel,
+        dead_time: f64,
+        seen: impl Fn(&Counted) -> f64,
+    ) -> Result<Self, CountingError> {
         let mut tests = Vec::new();
         let mut readings = channel.readings.clone();
         for reading in &mut readings {
-            reading.exposure *= (1.0 - reading.counts * dead_time / reading.seconds).max(LEAST_AWAKE);
+            reading.exposure *= (1.0 - seen(reading) * dead_time / reading.seconds).max(LEAST_AWAKE);
             if let Through::Test(test) = reading.through
                 && !tests.contains(&test)
             {

@@ -100,6 +100,14 @@ pub(super) struct Evidence {
 }
 
 impl Evidence {
+    /// Particles of all channels that the counter saw in a reading.
+    pub(super) fn seen(&self, reading: &Counted) -> f64 {
+        let all = self.channels.iter().flat_map(|channel| &channel.readings);
+        // The readings of one moment carry the same bits, channel by channel.
+        let same = |other: &&Counted| other.position.to_bits() == reading.position.to_bits();
+        all.filter(same).map(|other| other.counts).sum()
+    }
+
     pub(super) fn of(case: &Case, air: &Air) -> Result<Self, CalibrationFault> {
         let mut evidence = Self::default();
         if let Some(bench) = &case.bench {

@@ -60,7 +60,7 @@ impl<'a> Forward<'a> {
         let likelihoods: Vec<CountsOfChannel> = evidence
             .channels
             .iter()
-            .map(|c| CountsOfChannel::new(c, dead_time))
+            .map(|c| CountsOfChannel::new(c, dead_time, |reading| evidence.seen(reading)))
             .collect::<Result<_, CountingError>>()?;
         let mut forward = Self {
             case,
@@ -92,8 +92,10 @@ impl<'a> Forward<'a> {
         channels: Vec<super::evidence::CountedChannel>,
     ) -> Result<Self, CountingError> {
         let mut other = self.clone();
-        other.likelihoods =
-            channels.iter().map(|c| CountsOfChannel::new(c, 0.0)).collect::<Result<_, CountingError>>()?;
+        other.likelihoods = channels
+            .iter()
+            .map(|c| CountsOfChannel::new(c, 0.0, |reading| reading.counts))
+            .collect::<Result<_, CountingError>>()?;
         other.evidence.channels = channels;
         Ok(other)
     }

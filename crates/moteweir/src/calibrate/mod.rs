@@ -19,6 +19,7 @@ mod predictive;
 mod run;
 mod shown;
 mod sight;
+mod strain;
 #[cfg(test)]
 mod tests;
 mod unable;

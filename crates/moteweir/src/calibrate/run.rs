@@ -10,7 +10,7 @@ use super::evidence::Evidence;
 use super::fault::CalibrationFault;
 use super::forward::Forward;
 use super::outlook::{Foresight, Outlook};
-use super::{next, parameters, predictive, shown, unable};
+use super::{next, parameters, predictive, shown, strain, unable};
 use crate::case::Case;
 use crate::predict::{Surroundings, check_media};
 use crate::report::{CALIBRATION_FORMAT, CalibrationReport, WarningReport};
@@ -97,6 +97,10 @@ fn report(
     let curves = shown::curves(forward, outlook, before, after);
     let parameters = parameters::of(forward, posterior);
     let predictive = predictive::of(forward, draws, seed);
+    let misfits = parameters::misfits(forward, draws);
+    let mut warnings = warnings(forward, posterior, &predictive);
+    warnings.extend(strain::strains(&misfits, &parameters));
+    warnings.extend(strain::not_counted(&forward.evidence));
     let first = curves.first();
     let (mpps_m, mpps_penetration) = (first.map(|c| c.mpps_m), first.map(|c| c.mpps_penetration));
     let diagnoses = || posterior.diagnoses.iter().chain([&posterior.of_likelihood]);
@@ -113,10 +117,10 @@ fn report(
         largest_rhat: diagnoses().fold(0.0, |most, d| d.rhat.max(most)),
         fewest_effective_draws: diagnoses().fold(f64::INFINITY, |least, d| d.ess.min(least)),
         closure: forward.surroundings.closure().name(),
-        misfits: parameters::misfits(forward, draws),
         next: next::of(forward, outlook, draws, after, options.next_seconds),
         cannot_tell: unable::sentences(forward, &parameters, draws),
-        warnings: warnings(forward, posterior, &predictive),
+        warnings,
+        misfits,
         parameters,
         curves,
         mpps_m,
