@@ -90,21 +90,19 @@ fn main() -> Result<(), Box<dyn Error>> {
     figures.push(cell_figure(&picture(&cell)?, &words::resolved_caption(&solved)));
     let judged = verdict(JUDGED, 1)?;
     figures.extend(verdict_figures(&judged));
-    match env::args_os().nth(1) {
-        Some(folder) => look(&PathBuf::from(folder), &figures),
-        None => {
-            let parts = [
-                VERDICT_HEAD.to_owned(),
-                words::verdict_sentence(&judged),
-                words::verdict(&judged),
-                CHARGE_HEAD.to_owned(),
-                words::verdict_on_charge(&judged),
-            ];
-            let table = format!("{}\n", parts.join("\n\n"));
-            fs::write(root.join("figures/VERDICT.md"), table)?;
-            publish(&root.join("figures"), &figures)
-        }
+    if let Some(folder) = env::args_os().nth(1) {
+        return look(&PathBuf::from(folder), &figures);
     }
+    let parts = [
+        VERDICT_HEAD.to_owned(),
+        words::verdict_sentence(&judged),
+        words::verdict(&judged),
+        CHARGE_HEAD.to_owned(),
+        words::verdict_on_charge(&judged),
+    ];
+    let table = format!("{}\n", parts.join("\n\n"));
+    fs::write(root.join("figures/VERDICT.md"), table)?;
+    publish(&root.join("figures"), &figures)
 }
 
 fn read(root: &Path, scenario: &str) -> Result<Case, Box<dyn Error>> {

@@ -21,7 +21,7 @@ fn ranked(report: &CountsReport, ranking: &CountsRanking) -> RankedChannel {
         let layers = if result.layers == 1 { String::new() } else { format!("{} x ", result.layers) };
         let details =
             [&result.treatment, &result.side].into_iter().filter(|d| !d.is_empty() && *d != "as received");
-        let details: String = details.map(|d| format!(", {d}")).collect();
+        let details = details.fold(String::new(), |text, detail| text + ", " + detail);
         let penetration = result.penetration.unwrap_or(f64::NAN);
         RankedTest {
             name: format!("{layers}{}{details}", result.specimen),

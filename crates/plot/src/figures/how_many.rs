@@ -40,7 +40,7 @@ pub fn layers_alone(data: &LayersAlone) -> Chart {
     let most = data.layers.iter().copied().max().unwrap_or(1);
     let count = || Axis::linear("number of layers", "layers").from_to(0.0, f64::from(most.max(1)) + 0.3);
     let mut caught = Panel::new(count(), caught_axis(data));
-    caught.title = "What is caught".to_owned();
+    "What is caught".clone_into(&mut caught.title);
     for (n, over) in data.penetrations.iter().enumerate() {
         let ink = Ink::nth(n);
         if n == 0 {
@@ -52,7 +52,7 @@ pub fn layers_alone(data: &LayersAlone) -> Chart {
         caught.lines.push(Line::dotted(&over.name, points, ink));
     }
     let mut cost = Panel::new(count(), pressure_axis(data));
-    cost.title = "What it costs in breath".to_owned();
+    "What it costs in breath".clone_into(&mut cost.title);
     for (n, over) in data.pressures_pa.iter().enumerate() {
         let ink = Ink::nth(n);
         let points = counts(data).zip(over.low.iter().zip(&over.high)).map(|(x, (l, h))| (x, *l, *h));

@@ -27,7 +27,7 @@ pub fn prior_and_posterior(unknowns: &[UnknownRange]) -> Chart {
     let x = Axis { text: TickText::Nothing, ..x.from_to(-BESIDE, 1.0 + BESIDE) };
     let panel = Panel::of_spans("", x, unknowns.iter().map(span).collect());
     let mut chart = Chart::new("What the readings taught", vec![panel]);
-    chart.subtitle = "what was not known of materials, counter and room, before and after".to_owned();
+    "what was not known of materials, counter and room, before and after".clone_into(&mut chart.subtitle);
     chart.panel_height = Chart::BAR_ROW * unknowns.len().max(2) as f64;
     chart.footnotes = vec![
         "Light: where it lay before (95 %); dark: where it lies after (95 %); mark: its median. Each row has its own scale. \
