@@ -9,6 +9,9 @@ use moteweir_physics::web::Web;
 use moteweir_tests::{Tally, air_with_mean_free_path, logarithmic, web};
 use moteweir_units::{Density, Length, SurfaceCharge, Velocity};
 
+/// What rounding leaves between a search and a grid at a flat top; the most seen is 2.0e-12.
+const SEARCHED: f64 = 1e-11;
+
 #[test]
 fn no_size_of_a_fine_grid_penetrates_more() {
     let air = air_with_mean_free_path(66.0);
@@ -39,7 +42,8 @@ fn no_size_of_a_fine_grid_penetrates_more() {
                 }
             }
             let input = format!("{} {alpha} {um} um {charge}", closure.name());
-            tally.holds(&input, "no grid point is worse", worst.penetration >= best * (1.0 - 1e-12));
+            let worse = format!("no grid point is worse, not even by {:.1e}", best / worst.penetration - 1.0);
+            tally.holds(&input, &worse, worst.penetration >= best * (1.0 - SEARCHED));
             // Charged curves have a kink at their top, where another term becomes the largest.
             tally.relative(format!("P, {input}"), worst.penetration, best, 1e-4);
             // Grid spacing is 0.17 %; a flat maximum leaves a few of them open.

@@ -3,12 +3,13 @@
 use std::fs;
 
 use moteweir::report::Prediction;
-use moteweir::{Case, Shelf, predict};
+use moteweir::{Case, Files, Shelf, predict};
 use serde_json::Value;
 
 use crate::program::{command, root, run};
 
 const DEMO: &str = "scenarios/seaside-inserts.toml";
+const COUNTS: &str = "scenarios/seaside-bench.csv";
 
 fn demo_json() -> Value {
     let text = run(["predict", DEMO, "--json"]).clean();
@@ -18,7 +19,10 @@ fn demo_json() -> Value {
 /// The same prediction by the library, in this process.
 fn demo_prediction() -> Prediction {
     let text = fs::read_to_string(root().join(DEMO)).expect("the demo is there");
-    let case = Case::read(&text, Shelf::built_in()).expect("the demo is fine");
+    let counts = fs::read_to_string(root().join(COUNTS)).expect("its counts are there");
+    let mut files = Files::none();
+    files.insert("seaside-bench.csv", Ok(counts));
+    let case = Case::read_with(&text, Shelf::built_in(), &files).expect("the demo is fine");
     predict::predict(&case).expect("the demo can be predicted")
 }
 

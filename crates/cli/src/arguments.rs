@@ -73,10 +73,10 @@ pub(crate) enum Command {
     Resolve(Box<ResolveArguments>),
     /// Count with and without a sample: what is caught, how sure that is, what a claim needs.
     #[command(
-        after_help = "Examples:\n  moteweir tally --open 1104 --through 9 --seconds 10\n  moteweir tally --open 1104 --through 9 --seconds 10 --size \"1 um\" --hole \"20 mm\" --pump \"2.83 L/min\" \\\n      --class \"creped tissue\" --mass \"27 g/m2\" --thickness \"0.2 mm\" --layers 3"
+        after_help = "Examples:\n  moteweir tally --open 1104 --through 9 --seconds 10\n  moteweir tally --open 1104 --through 9 --seconds 10 --size \"1 um\" \\\n      --hole \"20 mm\" --pump \"2.83 L/min\" --class \"creped tissue\" \\\n      --mass \"27 g/m2\" --thickness \"0.2 mm\" --layers 3"
     )]
     Tally(Box<TallyArguments>),
-    /// Judge a file of particle counts: what is caught, what can be told apart, what looks wrong.
+    /// Judge a file of counts: what is caught, what can be told apart, what looks wrong.
     #[command(
         after_help = COUNTS_HELP.as_str()
     )]
