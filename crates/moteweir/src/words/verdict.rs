@@ -5,6 +5,9 @@ use moteweir_units::show;
 use super::table::{Align, Table};
 use crate::report::{JudgedForm, StatedRange, VerdictReport};
 
+/// A miss that prints as none.
+const NONE: f64 = 0.005;
+
 /// The table of all forms, for a file.
 pub fn verdict(report: &VerdictReport) -> String {
     let mut table = Table::new(&[
@@ -51,13 +54,26 @@ pub fn verdict_on_charge(report: &VerdictReport) -> String {
 
 /// Of a range of Peclet numbers 100 to 1e8: `Pe 100 to 1e8`.
 fn range(range: &StatedRange) -> String {
-    format!("{} {} to {}", range.symbol, show::number(range.low, 2), show::number(range.high, 2))
+    format!("{} {} to {}", range.symbol, end(range.low), end(range.high))
+}
+
+/// An end of a range to two digits, without zeros that say nothing.
+fn end(value: f64) -> String {
+    if !(1e-3..1e5).contains(&value) {
+        let text = format!("{value:.1e}");
+        return text.replace(".0e", "e");
+    }
+    let text = show::number(value, 2);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A miss in percent, or as a multiple where percent say nothing.
 fn miss(miss: f64) -> String {
     if miss.abs() >= 10.0 {
         return format!("{} times", show::number(1.0 + miss, 2));
+    }
+    if miss.abs() < NONE {
+        return "0 %".to_owned();
     }
     let sign = if miss < 0.0 { "-" } else { "+" };
     format!("{sign}{}", show::percent(miss.abs(), if miss.abs() < 0.1 { 1 } else { 2 }))
@@ -74,4 +90,16 @@ pub fn verdict_sentence(report: &VerdictReport) -> String {
         names.len(),
         names.join(", ")
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ends_and_misses_are_short() {
+        let ends = [1e8, 3.2e5, 100.0, 1.9, 0.010, 1e-6].map(end);
+        assert_eq!(ends, ["1e8", "3.2e5", "100", "1.9", "0.01", "1e-6"]);
+        assert_eq!([-5e-6, 0.01, -0.31, 12.0].map(miss), ["0 %", "+1 %", "-31 %", "13 times"]);
+    }
 }
