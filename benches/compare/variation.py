@@ -4,9 +4,9 @@
 
 Needs numpy and numba. It builds and runs the bench, which writes its webs, sizes, impaction table and time; does the
 same sums with the same table by the same cubic interpolation; checks that penetrations agree; prints the ratios. All on
-one core, double precision, best of several runs. NumPy works on blocks of draws small enough for the cache. Numba
-comes twice: with the formulas as they are printed, size by size, and arranged as the Rust loops are, powers of products
-split into a table for the sizes and a scalar for the draw, fused multiplications allowed (fastmath), which the Rust
+one core, double precision, best of several runs. Each comes twice: with the formulas as they are printed (NumPy on all
+draws at once, Numba size by size), and arranged as the Rust loops are (NumPy on blocks that fit the cache), powers of
+products split into a table for the sizes and a scalar for the draw, fused multiplications allowed (fastmath), which the Rust
 loops do without. Numba's first call, which compiles, is not counted.
 """
 
@@ -97,6 +97,38 @@ def with_numpy(given):
             exponent += 4 * solidity * thickness / (math.pi * fibre**2 * void) * total
         out[first : first + BLOCK] = np.exp(-exponent)
     return out
+
+
+def with_numpy_printed(given):
+    """All penetrations, by whole-array operations on all draws at once, the formulas as they are printed."""
+    diameter, diffusivity, settling = given["sizes"]
+    free_path, table = given["free_path"], given["impaction"]
+    exponent = np.zeros_like(given["penetrations"])
+    for layer in range(given["webs"].shape[1]):
+        fibre, solidity, thickness = (given["webs"][:, layer, k, None] for k in range(3))
+        interstitial = given["velocity"] / (1 - solidity)
+        kuwabara = -0.5 * np.log(solidity) - 0.75 + solidity - 0.25 * solidity**2
+        knudsen = 2 * free_path / fibre
+        peclet = interstitial * fibre / diffusivity
+        ratio = diameter / fibre
+        x = (1 - solidity) / kuwabara
+        unbounded = 1.6 * x ** (1 / 3) * peclet ** (-2 / 3) * (1 + 0.388 * knudsen * (x * peclet) ** (1 / 3))
+        diffusion = unbounded / (1 + unbounded)
+        still = np.minimum(0.6 * x * ratio**2 / (1 + ratio) * (1 + 1.996 * knudsen / ratio), 1 + ratio)
+        base_f, weights_f = cubic((np.log(fibre[:, 0]) - given["fibres"][0]) / given["fibres"][1])
+        base_o, weights_o = cubic((np.log(solidity / (1 - solidity))[:, 0] - given["odds"][0]) / given["odds"][1])
+        slope = 0.0
+        for i in range(4):
+            for j in range(4):
+                slope = slope + (weights_o[i] * weights_f[j])[:, None] * table[base_o + i, base_f + j]
+        increment = np.maximum(1 / np.sqrt(solidity) - 1 - ratio, 0) * slope
+        fall = settling / interstitial
+        settled = np.hypot(still, fall * (1 + ratio)) - still
+        carried = settled + np.minimum(still + increment, 1 + ratio)
+        carried = np.minimum(np.maximum(carried, 0), (1 + ratio) * np.sqrt(1 + fall**2))
+        total = np.minimum(diffusion + carried, 1 / np.sqrt(solidity))
+        exponent += 4 * solidity * thickness / (math.pi * (1 - solidity) * fibre) * total
+    return np.exp(-exponent)
 
 
 @numba.njit(fastmath=True, error_model="numpy")
@@ -241,7 +273,8 @@ def main():
     tasks = (
         ("numba, arranged alike", lambda given: with_numba(given, with_numba_loops), 20),
         ("numba, formulas as printed", lambda given: with_numba(given, with_numba_printed), 5),
-        ("numpy", with_numpy, 5),
+        ("numpy, arranged alike", with_numpy, 5),
+        ("numpy, formulas as printed", with_numpy_printed, 3),
     )
     for name, task, runs in tasks:
         miss = np.max(np.abs(task(given) - given["penetrations"]))
