@@ -21,7 +21,7 @@ const NINE: [&str; 6] = ["--open", "1104", "--through", "9", "--seconds", "10"];
 fn nine_of_1104() {
     let text = said(&NINE);
     for part in [
-        "99.2 % of the particles counted is caught, 98.4 to 99.6 % (two-sided 95 % interval): 9 came through in 10 s",
+        "99.2 % of the particles counted are caught, 98.4 to 99.6 % (two-sided 95 % interval): 9 came through in 10 s",
         "more through the sample would make the interval half as wide.",
         "A claim of at least 95 % is shown by the counting: it is at least 98.5 % (one-sided 95 %).",
         "no certificate",
@@ -41,7 +41,7 @@ fn nine_of_1104() {
 fn nothing_through_is_a_limit_and_never_everything() {
     let text = said(&["--open", "980", "--through", "0", "--seconds", "10", "--through-seconds", "1"]);
     assert!(
-        text.starts_with("At least 96.2 % of the particles counted is caught (two-sided 95 %)"),
+        text.starts_with("At least 96.2 % of the particles counted are caught (two-sided 95 %)"),
         "{text}"
     );
     assert!(text.contains("would halve what may get through, if again nothing comes"), "{text}");

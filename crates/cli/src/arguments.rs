@@ -206,7 +206,7 @@ pub(crate) struct ReviewArguments {
 #[derive(Debug, Args)]
 pub(crate) struct ResolveArguments {
     /// Share of the web's volume that is fibre.
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub(crate) solidity: f64,
     /// Fibre diameter, such as "2 um".
     #[arg(long, help_heading = "In sizes")]
@@ -224,16 +224,16 @@ pub(crate) struct ResolveArguments {
     #[arg(long, help_heading = "In sizes")]
     pub(crate) temperature: Option<String>,
     /// Particle over fibre diameter; a point if not given.
-    #[arg(long, help_heading = "In groups, over the face velocity")]
+    #[arg(long, allow_negative_numbers = true, help_heading = "In groups, over the face velocity")]
     pub(crate) interception: Option<f64>,
     /// Stokes number over the fibre diameter; no inertia if not given.
-    #[arg(long, help_heading = "In groups, over the face velocity")]
+    #[arg(long, allow_negative_numbers = true, help_heading = "In groups, over the face velocity")]
     pub(crate) stokes: Option<f64>,
     /// Peclet number; no diffusion if not given.
-    #[arg(long, help_heading = "In groups, over the face velocity")]
+    #[arg(long, allow_negative_numbers = true, help_heading = "In groups, over the face velocity")]
     pub(crate) peclet: Option<f64>,
     /// Twice the mean free path over the fibre diameter; no slip if not given.
-    #[arg(long, help_heading = "In groups, over the face velocity")]
+    #[arg(long, allow_negative_numbers = true, help_heading = "In groups, over the face velocity")]
     pub(crate) fibre_knudsen: Option<f64>,
     /// How to solve; by default what leaves nothing out.
     #[arg(long, value_enum)]

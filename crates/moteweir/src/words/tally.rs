@@ -45,7 +45,7 @@ fn lead(report: &TallyReport) -> String {
                  few (two-sided {level})."
             ),
             interval => format!(
-                "{} of {particles} is caught (two-sided {level}): nothing came through {where_many}.",
+                "{} of {particles} are caught (two-sided {level}): nothing came through {where_many}.",
                 capital(interval)
             ),
         };
@@ -62,7 +62,7 @@ fn lead(report: &TallyReport) -> String {
         );
     }
     format!(
-        "{} of {particles} is caught, {} (two-sided {level} interval): {} came through {where_many}.",
+        "{} of {particles} are caught, {} (two-sided {level} interval): {} came through {where_many}.",
         estimate(report.penetration, low, high),
         if interval == "anything" { "though it could be anything".to_owned() } else { interval },
         report.sample_counts
