@@ -82,7 +82,9 @@ pub fn efficiency_text(penetration: f64) -> String {
     }
     let nines = -1 - decade(penetration);
     let decimals = usize::try_from(if penetration < FINE { nines - 1 } else { nines }).unwrap_or(0);
-    format!("{:.decimals$} %", (1.0 - penetration) * 100.0)
+    let percent = format!("{:.decimals$} %", (1.0 - penetration) * 100.0);
+    // More through than came: counts may say so.
+    if percent == "-0 %" { "0 %".to_owned() } else { percent.replace('-', "−") }
 }
 
 /// Efficiencies in percent between two penetrations, the lower efficiency first: `52 to 71 %`.
@@ -137,6 +139,8 @@ mod tests {
         assert_eq!(efficiency_text(0.0003), "99.97 %");
         assert_eq!(efficiency_text(8.3e-7), "over 99.99 %");
         assert_eq!(efficiency_text(1.0), "0 %");
+        assert_eq!(efficiency_text(1.004), "0 %");
+        assert_eq!(efficiency_text(1.02), "−2 %");
         assert_eq!(efficiency_text(0.0), "over 99.99 %");
         assert_eq!(efficiency_range_text(0.29, 0.48), "52 to 71 %");
         assert_eq!(efficiency_range_text(1e-9, 1e-6), "over 99.99 %");
