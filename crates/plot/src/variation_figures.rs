@@ -61,7 +61,7 @@ fn how_many(asked: &HowMany) -> figures::LayersAlone {
         let ends = |end: fn(&Band) -> f64| asked.steps.iter().map(|step| end(&of(step))).collect();
         figures::OverLayers {
             name: typeset(name),
-            central: ends(|band| band.central),
+            median: ends(|band| band.q50),
             low: ends(|band| band.q025),
             high: ends(|band| band.q975),
         }

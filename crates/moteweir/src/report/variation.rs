@@ -158,11 +158,11 @@ pub struct HowMany {
     pub resistance_limit: Option<String>,
     /// What a layer more has to add, as a share of all particles of the worst size.
     pub gain_at_least: f64,
-    /// Most layers under the limit, at the central values.
+    /// Most layers that stay under the limit in at least half of the draws.
     pub most_breathable: Option<u32>,
     /// Share of draws in which that many stay under it.
     pub most_breathable_probability: Option<f64>,
-    /// The number after which a layer more buys less than asked.
+    /// The number after which a layer more buys less than asked, by the medians of the worst size's penetration.
     pub last_worthwhile: u32,
     /// The smaller of the two, and at least one: what to sew if nothing leaked.
     pub advised: u32,

@@ -77,16 +77,18 @@ pub(super) fn how_many(asking: &Asking<'_>) -> Option<HowMany> {
         )
         .collect();
     let limit = question.resistance_at_most.as_ref();
-    let breathable = limit.map(|limit| {
-        let under = |d: &Drawn| d.limit <= limit.pressure_drop.to_pa();
-        let most = central.iter().take_while(|d| under(d)).count();
-        let sure =
-            |n: usize| drawn.iter().filter(|d| under(&d[n])).count() as f64 / drawn.len().max(1) as f64;
-        (most, if most == 0 { 0.0 } else { sure(most - 1) })
+    let steps: Vec<HowManyStep> = (0..question.most)
+        .map(|n| ready.step(n, &central[n], &drawn, limit.map(|l| l.pressure_drop.to_pa())))
+        .collect();
+    let breathable = limit.is_some().then(|| {
+        let sure = |step: &HowManyStep| step.under_limit_probability.unwrap_or(0.0);
+        let most = steps.iter().take_while(|step| sure(step) >= 0.5).count();
+        (most, if most == 0 { 0.0 } else { sure(&steps[most - 1]) })
     });
-    let worthwhile = 1 + central
+    let median = |step: &HowManyStep| step.mpps_penetration.q50;
+    let worthwhile = 1 + steps
         .windows(2)
-        .take_while(|pair| pair[0].worst - pair[1].worst >= question.gain_at_least)
+        .take_while(|pair| median(&pair[0]) - median(&pair[1]) >= question.gain_at_least)
         .count();
     let advised = breathable.map_or(worthwhile, |(most, _)| most.min(worthwhile)).max(1);
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
@@ -101,9 +103,7 @@ pub(super) fn how_many(asking: &Asking<'_>) -> Option<HowMany> {
         most_breathable_probability: breathable.map(|b| b.1),
         last_worthwhile: count(worthwhile),
         advised: count(advised),
-        steps: (0..question.most)
-            .map(|n| ready.step(n, &central[n], &drawn, limit.map(|l| l.pressure_drop.to_pa())))
-            .collect(),
+        steps,
         sensitivity: ready.sensitivity(asking, advised, draws),
     })
 }

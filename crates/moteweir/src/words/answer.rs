@@ -100,7 +100,22 @@ impl<'a> Choice<'a> {
         } else {
             "the most that was tried, and each was worth its breath".to_owned()
         };
-        format!("Sew {}: {why}.", self.sewn())
+        format!("Sew {}: {why}{}.", self.sewn(), self.on_the_face())
+    }
+
+    /// Where another number of layers would leave less inhaled: that it would, and by how much.
+    fn on_the_face(&self) -> String {
+        let (Some(best), Some(worn)) = (self.best, self.worn) else { return String::new() };
+        let here = percent(worn.total_inward_leakage.central);
+        if best.layers == self.layers() || percent(best.total_inward_leakage) == here {
+            return String::new();
+        }
+        format!(
+            "; with this leak {} layer{} would leave {} inhaled, against {here}",
+            best.layers,
+            if best.layers == 1 { "" } else { "s" },
+            percent(best.total_inward_leakage)
+        )
     }
 
     fn how_sure(&self) -> String {
@@ -145,9 +160,9 @@ impl<'a> Choice<'a> {
         });
         format!(
             "At the mean flow of inhaling that costs {} at rest, {} at light work and {} at heavy work ({} to {} there){}{}.",
-            pressure(s.pressure_at_rest_pa.central),
-            pressure(s.pressure_at_light_work_pa.central),
-            pressure(heavy.central),
+            pressure(s.pressure_at_rest_pa.q50),
+            pressure(s.pressure_at_light_work_pa.q50),
+            pressure(heavy.q50),
             show::number(heavy.q025, 2),
             pressure(heavy.q975),
             stays.unwrap_or_default(),
@@ -269,7 +284,7 @@ impl<'a> Choice<'a> {
 
     /// What would be inhaled with a perfect seal.
     fn sealed(&self) -> f64 {
-        self.worn.map_or(self.particles().1.central, |w| w.without_leak_penetration)
+        self.worn.map_or(self.particles().1.q50, |w| w.without_leak_penetration)
     }
 
     fn inhaled_ends(&self) -> (f64, f64) {

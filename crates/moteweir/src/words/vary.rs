@@ -40,7 +40,8 @@ pub fn vary(report: &VariationReport) -> String {
     parts.join("\n\n")
 }
 
-const MEANING: &str = "Ranges hold 95 of 100 draws of what is not known and of what differs from piece to piece; how \
+const MEANING: &str = "Single numbers are medians: half of the draws lie below, half above (`predict` shows the central \
+value of each input instead). Ranges hold 95 of 100 draws of what is not known and of what differs from piece to piece; how \
 far the physics itself is off stands beside `predict`. A share of the variance \"alone\" is what knowing that quantity \
 would take away; \"in all\" counts what it does together with others.";
 
@@ -126,7 +127,7 @@ pub(super) fn layers_table(how_many: &HowMany) -> Table {
             .into_iter()
             .chain([s.aerosol_penetration.as_ref()])
             .flatten()
-            .map(|b| format!("{} ({})", caught(b.central), caught_range(b.q025, b.q975)));
+            .map(|b| format!("{} ({})", caught(b.q50), caught_range(b.q025, b.q975)));
         let held = s.targets.iter().map(|t| share(t.probability, t.standard_error));
         table.row(std::iter::once(s.layers.to_string()).chain(bands).chain(held));
     }
@@ -145,7 +146,7 @@ pub(super) fn breath_table(how_many: &HowMany) -> Table {
             &s.pressure_at_heavy_work_pa,
         ];
         let cells = bands.map(|b| {
-            format!("{} ({} to {})", pressure(b.central), show::number(b.q025, 2), show::number(b.q975, 2))
+            format!("{} ({} to {})", pressure(b.q50), show::number(b.q025, 2), show::number(b.q975, 2))
         });
         table.row(std::iter::once(s.layers.to_string()).chain(cells));
     }

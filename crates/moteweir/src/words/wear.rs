@@ -20,8 +20,8 @@ pub fn wear(report: &WearReport) -> String {
 }
 
 const MEANING: &str = "Inhaled: of all particles outside, the share that comes with the breath, through the filter or \
-past its edge (total inward leakage). Without leak: the same were the edge sealed. Ranges hold 95 of 100 draws of what is not known of the \
-materials and the leak, and of what differs from sheet to sheet.";
+past its edge (total inward leakage). Without leak: the same were the edge sealed. Single numbers are for the central value of each input, ranges for \
+95 of 100 draws of what is not known of the materials and the leak, and of what differs from sheet to sheet.";
 
 /// Sizes that are told [um].
 const TOLD_SIZES_UM: [f64; 5] = [0.05, 0.1, 0.3, 1.0, 3.0];

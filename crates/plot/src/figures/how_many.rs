@@ -27,8 +27,8 @@ pub struct LayersAlone {
 pub struct OverLayers {
     /// What it is of.
     pub name: String,
-    /// At the central values.
-    pub central: Vec<f64>,
+    /// The median.
+    pub median: Vec<f64>,
     /// 2.5 % of the draws lie below.
     pub low: Vec<f64>,
     /// 2.5 % lie above.
@@ -48,7 +48,7 @@ pub fn layers_alone(data: &LayersAlone) -> Chart {
             let points = ends.map(|(x, (low, high))| heights(&caught.y, x, *low, *high)).collect();
             caught.bands.push(Band { name: "95 of 100 draws".to_owned(), points, ink });
         }
-        let points = counts(data).zip(over.central.iter().map(|p| height(&caught.y, *p))).collect();
+        let points = counts(data).zip(over.median.iter().map(|p| height(&caught.y, *p))).collect();
         caught.lines.push(Line::dotted(&over.name, points, ink));
     }
     let mut cost = Panel::new(count(), pressure_axis(data));
@@ -57,7 +57,7 @@ pub fn layers_alone(data: &LayersAlone) -> Chart {
         let ink = Ink::nth(n);
         let points = counts(data).zip(over.low.iter().zip(&over.high)).map(|(x, (l, h))| (x, *l, *h));
         cost.bands.push(Band { name: "95 of 100 draws".to_owned(), points: points.collect(), ink });
-        let points = counts(data).zip(over.central.iter().copied()).collect();
+        let points = counts(data).zip(over.median.iter().copied()).collect();
         cost.lines.push(Line::dotted(&over.name, points, ink));
     }
     if data.worthwhile.0 < most {
@@ -84,11 +84,11 @@ fn counts(data: &LayersAlone) -> impl Iterator<Item = f64> {
 }
 
 fn caught_axis(data: &LayersAlone) -> Axis {
-    compared_efficiency_axis("", "by_layers", data.penetrations.iter().map(|over| over.central.as_slice()))
+    compared_efficiency_axis("", "by_layers", data.penetrations.iter().map(|over| over.median.as_slice()))
 }
 
 fn pressure_axis(data: &LayersAlone) -> Axis {
-    let highs = data.pressures_pa.iter().flat_map(|over| over.high.iter().chain(&over.central).copied());
+    let highs = data.pressures_pa.iter().flat_map(|over| over.high.iter().chain(&over.median).copied());
     let most = highs.filter(|drop| drop.is_finite()).fold(0.0, f64::max);
     let axis = Axis::linear("pressure drop (Pa)", "pressure_drop_pa");
     if most > 0.0 { axis.from_to(0.0, 1.04 * most) } else { axis }
@@ -96,7 +96,7 @@ fn pressure_axis(data: &LayersAlone) -> Axis {
 
 fn footnotes(data: &LayersAlone, caught: &Panel) -> Vec<String> {
     let mut notes = vec![
-        "Shaded: 95 of 100 draws of what is not known and of what differs from sheet to sheet; at the left about the \
+        "Lines: medians. Shaded: 95 of 100 draws of what is not known and of what differs from sheet to sheet; at the left about the \
          worst size alone. Pressure drops are at the mean flow of inhaling."
             .to_owned(),
     ];
@@ -108,7 +108,7 @@ fn footnotes(data: &LayersAlone, caught: &Panel) -> Vec<String> {
     ));
     match &data.breathable {
         Some((0, limit)) => notes.push(format!("Not even one layer stays under {limit}.")),
-        Some((most, limit)) => notes.push(format!("Up to {most} stay under {limit}, at the central values.")),
+        Some((most, limit)) => notes.push(format!("Up to {most} stay under {limit} in most draws.")),
         None => {}
     }
     if caught.y.scale != Scale::Linear {
@@ -122,12 +122,12 @@ mod tests {
     use super::*;
 
     fn over(name: &str, per_layer: impl Fn(f64) -> f64) -> OverLayers {
-        let central: Vec<f64> = (1..=8).map(|n| per_layer(f64::from(n))).collect();
+        let median: Vec<f64> = (1..=8).map(|n| per_layer(f64::from(n))).collect();
         OverLayers {
             name: name.into(),
-            low: central.iter().map(|v| 0.8 * v).collect(),
-            high: central.iter().map(|v| 1.2 * v).collect(),
-            central,
+            low: median.iter().map(|v| 0.8 * v).collect(),
+            high: median.iter().map(|v| 1.2 * v).collect(),
+            median,
         }
     }
 
@@ -155,11 +155,7 @@ mod tests {
         };
         assert_eq!((at(0), at(1)), (5.5_f64.to_bits(), 3.5_f64.to_bits()));
         assert_eq!(chart.panels[0].lines[0].points[1], (2.0, 1.0 - 0.8 * 0.8_f64.powf(2.0)));
-        assert!(
-            chart
-                .footnotes
-                .contains(&"Up to 3 stay under 15 mmH2O at 85 L/min, at the central values.".into())
-        );
+        assert!(chart.footnotes.contains(&"Up to 3 stay under 15 mmH2O at 85 L/min in most draws.".into()));
         assert!(chart.to_svg().is_ok());
     }
 
