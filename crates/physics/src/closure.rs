@@ -4,6 +4,9 @@
 //! interstitial velocity U0/(1 - alpha) in Pe, Stk and G and 1/(1 - alpha) in the exponent, as its authors did; the
 //! cell takes the superficial velocity U0 and no (1 - alpha), because the mean velocity over a whole cell, fibre
 //! included, is U0.
+//!
+//! Charge is one law for all of them, that of the cell, brought to the set's velocity: see
+//! [`PreparedFibre::with_charge`].
 
 use std::f64::consts::PI;
 use std::sync::Arc;
@@ -16,7 +19,7 @@ use crate::estimate::Estimate;
 use crate::particle::Particle;
 use crate::range::{Notice, Remarks};
 use crate::single_fibre::electret_law::ElectretLaw;
-use crate::single_fibre::electrostatic::{self, Electret, SolidityShift};
+use crate::single_fibre::electrostatic::Electret;
 use crate::single_fibre::gravity::{self, FlowDirection};
 use crate::single_fibre::impaction::{self, ImpactionSlice};
 use crate::single_fibre::{diffusion, interception, resolved};
@@ -26,7 +29,7 @@ mod solved;
 #[cfg(test)]
 mod tests;
 
-use charge::ChargeAction;
+use charge::Charge;
 
 /// The low end of the inertial increment in the fitted set, whose other terms are about 0.6 of the cell's.
 const FITTED_INCREMENT_SHARE: f64 = 0.6;
@@ -65,6 +68,14 @@ impl Closure {
         matches!(self, Self::KuwabaraCell | Self::Resolved)
     }
 
+    /// Face velocity over the velocity that its groups are made with, U0/U: 1 - alpha in the fitted set, else 1.
+    pub const fn convention(self, solidity: Solidity) -> f64 {
+        match self {
+            Self::LeeLiu => 1.0 - solidity.fraction(),
+            Self::KuwabaraCell | Self::Resolved => 1.0,
+        }
+    }
+
     /// The closure of a name.
     pub fn from_name(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|c| c.name() == name)
@@ -99,7 +110,7 @@ pub struct SingleFibre {
     pub impaction: f64,
     /// What settling adds to interception; negative against an upward flow.
     pub gravity: f64,
-    /// Charge alone.
+    /// Charge alone: what it and interception catch together, without interception.
     pub electrostatic: f64,
     /// All together, with the closure's own band.
     pub total: Estimate,
@@ -127,7 +138,7 @@ pub struct Uncharged {
     /// Capture without charge.
     pub single: SingleFibre,
     whole_cell: f64,
-    charge: ChargeAction,
+    charge: Charge,
 }
 
 /// Dimensionless groups of a particle at a fibre.
@@ -157,12 +168,13 @@ pub struct PreparedFibre {
     fibre_knudsen: f64,
     /// The velocity of the closure's convention.
     velocity: Velocity,
+    /// The face velocity over it.
+    convention: f64,
     impaction: ImpactionSlice,
     /// The solved cell, with [`Closure::Resolved`].
     resolved: Option<resolved::Slice>,
-    /// Charge in it, where the fibre has some.
+    /// The law of charge, where the fibre has some.
     electret_law: Option<Arc<ElectretLaw>>,
-    shift: SolidityShift,
 }
 
 impl PreparedFibre {
@@ -178,17 +190,14 @@ impl PreparedFibre {
         surroundings: FibreSurroundings,
         impaction: ImpactionSlice,
     ) -> Self {
-        let law = Self::electret_law(closure, &surroundings);
+        let law = Self::electret_law(&surroundings);
         Self::with_tables(closure, air, surroundings, impaction, law)
     }
 
-    /// The law of charge that fibres of one web share, where the closure has one and they are charged.
-    pub(crate) fn electret_law(
-        closure: Closure,
-        surroundings: &FibreSurroundings,
-    ) -> Option<Arc<ElectretLaw>> {
+    /// The law of charge that fibres of one web share, where they are charged.
+    pub(crate) fn electret_law(surroundings: &FibreSurroundings) -> Option<Arc<ElectretLaw>> {
         let charged = surroundings.electret.surface_charge.to_c_per_m2().abs() > 0.0;
-        (charged && closure == Closure::Resolved).then(|| Arc::new(ElectretLaw::at(surroundings.solidity)))
+        charged.then(|| Arc::new(ElectretLaw::at(surroundings.solidity)))
     }
 
     /// As [`PreparedFibre::with_impaction`] with the law of charge at hand as well.
@@ -200,10 +209,7 @@ impl PreparedFibre {
         electret_law: Option<Arc<ElectretLaw>>,
     ) -> Self {
         let fibre_knudsen = air.fibre_knudsen(surroundings.fibre_diameter);
-        let velocity = match closure {
-            Closure::LeeLiu => surroundings.face_velocity / (1.0 - surroundings.solidity.fraction()),
-            Closure::KuwabaraCell | Closure::Resolved => surroundings.face_velocity,
-        };
+        let convention = closure.convention(surroundings.solidity);
         let resolved = (closure == Closure::Resolved)
             .then(|| resolved::Slice::new(surroundings.solidity, fibre_knudsen));
         let cell = KuwabaraCell::new(surroundings.solidity, fibre_knudsen);
@@ -211,10 +217,10 @@ impl PreparedFibre {
             closure,
             air: *air,
             surroundings,
-            shift: SolidityShift::new(&cell),
             cell,
             fibre_knudsen,
-            velocity,
+            velocity: surroundings.face_velocity / convention,
+            convention,
             impaction,
             resolved,
             electret_law,
@@ -277,59 +283,7 @@ impl PreparedFibre {
             electrostatic: 0.0,
             total,
         };
-        Uncharged { single, whole_cell, charge: self.charge_action(particle) }
-    }
-
-    /// Adds capture by charge to what [`PreparedFibre::mechanical`] gave.
-    ///
-    /// Diffusion adds to what the deterministic forces catch. Those do not add among themselves: their joint value
-    /// is taken as
-    ///
-    /// ```text
-    /// (E_mechanical^2.5 + E_Coulomb^2.5 + E_polarisation^2.5)^(1/2.5)
-    /// ```
-    /// whose power brings both joint solutions that are known to 3 % (0.131 for polarisation with interception, here
-    /// 0.132; 0.289 for Coulomb force with polarisation, 0.281). The largest of all terms alone is the low end, the
-    /// sum of all the high end; the electret laws bring the band of the web's solidity to both.
-    ///
-    /// That diffusion adds in full is untested: an estimate for a thin film puts both together about 20 % below their
-    /// sum where they are equal. The low end, half the sum there, holds it.
-    ///
-    /// In the solved cell charge joins by the law of [`joined`](crate::single_fibre::electret_law::joined).
-    pub fn with_charge(&self, uncharged: &Uncharged, charges: i32) -> SingleFibre {
-        if let ChargeAction::Solved(forces) = &uncharged.charge {
-            let electrostatic =
-                self.by_solved_charge(forces, charges).map_or(0.0, |(joint, still)| joint - still);
-            return SingleFibre {
-                electrostatic,
-                total: self.total_with_charge(uncharged, charges),
-                ..uncharged.single
-            };
-        }
-        SingleFibre {
-            electrostatic: uncharged.charge.terms(self.closure, &self.cell, charges).jointly_with(0.0),
-            total: self.total_with_charge(uncharged, charges),
-            ..uncharged.single
-        }
-    }
-
-    /// The total of [`PreparedFibre::with_charge`] alone, for sums over charges and fibres.
-    pub fn total_with_charge(&self, uncharged: &Uncharged, charges: i32) -> Estimate {
-        let m = uncharged.single.total;
-        if let ChargeAction::Solved(forces) = &uncharged.charge {
-            return self.joined_with_solved_charge(uncharged, forces, charges);
-        }
-        let charge = uncharged.charge.terms(self.closure, &self.cell, charges);
-        if charge.are_none() {
-            return m;
-        }
-        let wandering = uncharged.single.diffusion + uncharged.single.cross;
-        let carried = (m.value - wandering).max(0.0);
-        let cap = |e: f64| e.min(uncharged.whole_cell);
-        let value = cap(wandering + charge.jointly_with(carried));
-        let low = cap(m.low.max(charge.larger_low()));
-        let high = cap(m.high + charge.high_sum());
-        Estimate { low: low.min(value), value, high: high.max(value) }
+        Uncharged { single, whole_cell, charge: self.charge(particle, &groups) }
     }
 
     /// Whether a charge number changes anything: on charged fibres or for charged particles.
@@ -367,9 +321,7 @@ impl PreparedFibre {
         {
             remarks.say(Notice::GeometricLimit);
         }
-        // The solved cell's law is a joint one.
-        if result.electrostatic > 0.0 && self.resolved.is_none() {
-            remarks.say(Notice::ChargeTermsDoNotAdd);
+        if self.is_charged() {
             self.check_charge(particle, charges, remarks);
         }
     }
@@ -393,11 +345,7 @@ impl PreparedFibre {
     /// ```
     /// This returns `d_f [ /(1 - alpha) ] / arrival` for a particle \[m\].
     pub(crate) fn cleared_width(&self, particle: &Particle) -> f64 {
-        let convention = match self.closure {
-            Closure::LeeLiu => 1.0 / (1.0 - self.surroundings.solidity.fraction()),
-            Closure::KuwabaraCell | Closure::Resolved => 1.0,
-        };
-        self.surroundings.fibre_diameter.to_m() * convention / self.arrival(particle)
+        self.surroundings.fibre_diameter.to_m() / self.convention / self.arrival(particle)
     }
 
     /// Whether particles reach the layer at all: not where they fall faster than an upward flow carries them.
@@ -449,43 +397,6 @@ impl PreparedFibre {
                 cell.widened_by(derated)
             }
         }
-    }
-
-    /// How charge acts on a particle, whatever its number of charges.
-    fn charge_action(&self, particle: &Particle) -> ChargeAction {
-        let electret = &self.surroundings.electret;
-        let df = self.surroundings.fibre_diameter;
-        let (air, velocity) = (&self.air, self.velocity);
-        if self.is_charged() {
-            let polarisation = electrostatic::polarisation_parameter(air, particle, electret, df, velocity);
-            ChargeAction::Electret {
-                coulomb_of_one: electrostatic::coulomb_parameter(air, particle, 1, electret, velocity),
-                polarisation: self.shift.polarisation(polarisation),
-                shift: self.shift,
-            }
-        } else {
-            let permittivity = electret.fibre_permittivity;
-            let of_one = electrostatic::image_parameter(air, particle, 1, permittivity, df, velocity);
-            ChargeAction::Image { of_one }
-        }
-    }
-
-    fn check_charge(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
-        if !self.is_charged() || self.resolved.is_some() {
-            return;
-        }
-        let electret = &self.surroundings.electret;
-        let df = self.surroundings.fibre_diameter;
-        let range = electrostatic::ELECTRET_PARAMETER_RANGE;
-        remarks.check(
-            range,
-            electrostatic::coulomb_parameter(&self.air, particle, charges, electret, self.velocity),
-        );
-        remarks.check(
-            range,
-            electrostatic::polarisation_parameter(&self.air, particle, electret, df, self.velocity),
-        );
-        remarks.check(electrostatic::ELECTRET_SOLIDITY_RANGE, self.cell.solidity());
     }
 }
 

@@ -38,8 +38,6 @@ pub enum Notice {
     GeometricLimit,
     /// Upward flow cannot lift the particle to the layer.
     SettlesOut,
-    /// Charge and mechanical terms do not add; the ends are the larger term and the sum.
-    ChargeTermsDoNotAdd,
     /// The extra drag of very thin fibres is known only between two slip laws.
     SlipLawsDiffer,
     /// The tail of an uneven web decides.
@@ -64,7 +62,6 @@ impl Notice {
             Self::WholeCellSwept => "whole_cell_swept",
             Self::GeometricLimit => "geometric_limit",
             Self::SettlesOut => "settles_out",
-            Self::ChargeTermsDoNotAdd => "charge_terms",
             Self::SlipLawsDiffer => "slip_laws",
             Self::UnevenTail => "uneven_tail",
             Self::HairsAcrossPores => "hairs_across_pores",
@@ -86,9 +83,6 @@ impl Notice {
             }
             Self::GeometricLimit => "interception with impaction was held at its geometric limit 1 + R",
             Self::SettlesOut => "the upward flow is slower than the particles fall, so none reach the layer",
-            Self::ChargeTermsDoNotAdd => {
-                "charge, interception and inertia do not add exactly; the band runs from the largest term alone to the sum of all, the curve lies between"
-            }
             Self::SlipLawsDiffer => {
                 "fibres thinner than about 1 um: two laws for the slip of air on the fibre differ, and the pressure drop's band carries both"
             }

@@ -100,7 +100,7 @@ impl Web {
             direction,
             electret: self.electret,
         };
-        let law = PreparedFibre::electret_law(closure, &surroundings(self.fibres.median()));
+        let law = PreparedFibre::electret_law(&surroundings(self.fibres.median()));
         let fibre = |diameter: Length| {
             PreparedFibre::with_tables(closure, air, surroundings(diameter), slice.clone(), law.clone())
         };

@@ -1,124 +1,126 @@
-//! How charge acts on a particle at a fibre, and how it joins what the fibre catches without it.
+//! How charge acts on a particle at a fibre, and how it joins what the fibre catches without it: one law for all closures.
 
-use super::Closure;
-use crate::cell::KuwabaraCell;
+use super::{Groups, PreparedFibre, SingleFibre, Uncharged};
 use crate::estimate::Estimate;
-use crate::single_fibre::electrostatic::{self, SolidityShift};
+use crate::particle::Particle;
+use crate::range::Remarks;
+use crate::single_fibre::electret_law::{self, ChargeNumbers, Parts, joined, joining_spread};
+use crate::single_fibre::{electrostatic, interception};
 
-/// How charge acts on a particle, whatever its number of charges.
+/// What draws a particle to a fibre, on the superficial velocity, whatever its number of charges.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum ChargeAction {
-    /// A charged fibre: parameter of the Coulomb force on one elementary charge, efficiency of polarisation.
-    Electret { coulomb_of_one: f64, polarisation: Estimate, shift: SolidityShift },
+    /// A charged fibre: parameters of the Coulomb force on one elementary charge and of polarisation.
+    Electret { coulomb_of_one: f64, polarisation: f64 },
     /// A neutral fibre: parameter of the image of one elementary charge.
     Image { of_one: f64 },
-    /// Any fibre in the solved cell.
-    Solved(SolvedForces),
 }
 
-/// What draws a particle with one elementary charge to a fibre in the solved cell, and what it is joined with.
+/// What draws a particle, and what that is joined with.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct SolvedForces {
-    /// Parameter of the Coulomb force; 0 at a neutral fibre.
-    pub(super) coulomb_of_one: f64,
-    /// Parameter of polarisation; 0 at a neutral fibre.
-    pub(super) polarisation: f64,
-    /// Parameter of the image force; 0 at a charged fibre, whose own forces outweigh it.
-    pub(super) image_of_one: f64,
-    pub(super) interception: f64,
-    pub(super) stokes: f64,
+pub(super) struct Charge {
+    action: ChargeAction,
+    /// The interception parameter.
+    interception: f64,
+    /// The Stokes number on the superficial velocity.
+    stokes: f64,
 }
 
-impl ChargeAction {
-    /// Capture by the Coulomb force or the image, and by polarisation, each alone.
-    pub(super) fn terms(&self, closure: Closure, cell: &KuwabaraCell, charges: i32) -> ChargeTerms {
-        let n = f64::from(charges.abs());
-        let [first, second] = match *self {
-            Self::Electret { coulomb_of_one, polarisation, shift } => {
-                [shift.coulomb(n * coulomb_of_one), polarisation]
+/// Interception with charge, and interception alone: exact, on the velocity of the closure.
+#[derive(Clone, Copy, Debug)]
+struct Drawn {
+    joint: f64,
+    still: f64,
+}
+
+impl PreparedFibre {
+    /// How charge acts on a particle.
+    pub(super) fn charge(&self, particle: &Particle, groups: &Groups) -> Charge {
+        let electret = &self.surroundings.electret;
+        let df = self.surroundings.fibre_diameter;
+        let (air, velocity) = (&self.air, self.surroundings.face_velocity);
+        let action = if self.is_charged() {
+            ChargeAction::Electret {
+                coulomb_of_one: electrostatic::coulomb_parameter(air, particle, 1, electret, velocity),
+                polarisation: electrostatic::polarisation_parameter(air, particle, electret, df, velocity),
             }
-            Self::Image { .. } if charges == 0 => [Estimate::exact(0.0); 2],
-            // Joined by its own law; see `solved`.
-            Self::Solved(_) => [Estimate::exact(0.0); 2],
-            Self::Image { of_one } => {
-                let parameter = n * n * of_one;
-                let image = match closure {
-                    Closure::LeeLiu => electrostatic::image_fitted(parameter),
-                    Closure::KuwabaraCell | Closure::Resolved => {
-                        electrostatic::image_in_cell(cell, parameter)
-                    }
-                };
-                [Estimate::exact(image), Estimate::exact(0.0)]
-            }
+        } else {
+            let permittivity = electret.fibre_permittivity;
+            let of_one = electrostatic::image_parameter(air, particle, 1, permittivity, df, velocity);
+            ChargeAction::Image { of_one }
         };
-        ChargeTerms { first, second }
-    }
-}
-
-/// Capture by the Coulomb force or the image, and by polarisation, each alone.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct ChargeTerms {
-    first: Estimate,
-    second: Estimate,
-}
-
-impl ChargeTerms {
-    /// Whether charge does nothing at all.
-    pub(super) fn are_none(&self) -> bool {
-        self.first.high + self.second.high <= 0.0
+        Charge { action, interception: groups.interception, stokes: groups.stokes * self.convention }
     }
 
-    /// Both, and what is carried by flow, inertia and gravity, together: between the largest and the sum.
-    pub(super) fn jointly_with(&self, carried: f64) -> f64 {
-        jointly(carried, [self.first.value, self.second.value])
-    }
-
-    /// The larger of the two at its low end.
-    pub(super) fn larger_low(&self) -> f64 {
-        self.first.low.max(self.second.low)
-    }
-
-    /// The sum of the two at their high ends.
-    pub(super) fn high_sum(&self) -> f64 {
-        self.first.high + self.second.high
-    }
-}
-
-/// What several deterministic forces catch together; between the largest and the sum.
-fn jointly(carried: f64, charge: [f64; 2]) -> f64 {
-    let power = |e: f64| e * e * e.sqrt();
-    let (by_flow, by_charge) = (power(carried), power(charge[0]) + power(charge[1]));
-    if by_charge < SMALL_SHARE * by_flow {
-        // (1 + x)^(2/5) by its series: most charges of most particles, without a logarithm.
-        let x = by_charge / by_flow;
-        return carried * (1.0 + x * (0.4 - x * (0.12 - 0.064 * x)));
-    }
-    let all = by_flow + by_charge;
-    // Half the time of a general power, and this is asked for every charge of every fibre.
-    if all > 0.0 { (all.ln() / 2.5).exp() } else { 0.0 }
-}
-
-/// Below this share of what flow carries, charge is small: the series is then good to 4e-10.
-const SMALL_SHARE: f64 = 0.01;
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_series_joins_the_power() {
-        for e in [0.9, 1.0, 1.1_f64] {
-            // A share of 0.01 in the power of 2.5 is 0.158 in the efficiency.
-            let charge = e * 0.01_f64.powf(0.4);
-            let exact = (1.0 + charge.powf(2.5)).powf(0.4);
-            assert!((jointly(1.0, [charge, 0.0]) / exact - 1.0).abs() < 1e-9);
+    /// Adds capture by charge to what [`PreparedFibre::mechanical`] gave.
+    ///
+    /// ```text
+    /// E = sqrt(E_m^2 + (U0/U)^2 (E_j^2 - E_R^2)/sqrt(1 + 4 x^2 Stk))
+    /// ```
+    /// the law of [`joined`]. E_m is the closure's own, without charge. E_j is what flow and charge catch in the cell:
+    /// at a charged fibre [`ElectretLaw::joint_with_slip`](electret_law::ElectretLaw::joint_with_slip), at a neutral one
+    /// exact interception E_R and the image force, joined by squares. In the cell the velocity is the superficial one,
+    /// U0, so E_j, E_R, their charge numbers and Stk are on U0 in every closure. A fibre that clears a width W of the
+    /// air that comes with U0 has
+    ///
+    /// ```text
+    /// E = W/d_f on U0,   E = (U0/U) W/d_f on the velocity U of a closure
+    /// ```
+    /// since the flow U0 W is what either counts. The factor U0/U, 1 - alpha in the fitted set and 1 in the others, so
+    /// brings the same width to all; the exponent of the fitted set, with its 1/(1 - alpha), takes it out again.
+    ///
+    /// Charge never lowers capture: what fills its cell by itself is not let through.
+    ///
+    /// The band is that of E_m, and beyond it the rule's own, [`joining_spread`].
+    pub fn with_charge(&self, uncharged: &Uncharged, charges: i32) -> SingleFibre {
+        SingleFibre {
+            electrostatic: self.drawn(&uncharged.charge, charges).map_or(0.0, |d| d.joint - d.still),
+            total: self.total_with_charge(uncharged, charges),
+            ..uncharged.single
         }
     }
 
-    #[test]
-    fn two_forces_together_catch_what_the_joint_solutions_say() {
-        // Solidity 0.05: polarisation at N = 0.1 with interception at R = 0.3; Coulomb and polarisation at N = 0.3.
-        assert!((jointly(0.199 - 0.109, [0.0, 0.109]) / 0.131 - 1.0).abs() < 0.03);
-        assert!((jointly(0.0, [0.425 - 0.217, 0.217]) / 0.289 - 1.0).abs() < 0.03);
+    /// The total of [`PreparedFibre::with_charge`] alone, for sums over charges and fibres.
+    pub fn total_with_charge(&self, uncharged: &Uncharged, charges: i32) -> Estimate {
+        let without = uncharged.single.total;
+        let stokes = uncharged.charge.stokes;
+        let Some(Drawn { joint, still }) = self.drawn(&uncharged.charge, charges) else { return without };
+        let parts = |mechanical: f64| Parts { mechanical, joint, interception: still, stokes };
+        let cap = |e: f64| e.min(uncharged.whole_cell);
+        let together = without.map_rising(|e| joined(&self.cell, parts(e)));
+        let spread = 1.0 + joining_spread(&self.cell, parts(without.value));
+        Estimate {
+            low: cap((together.low / spread).max(without.low)),
+            value: cap(together.value),
+            high: cap(together.high * spread),
+        }
+    }
+
+    /// What is drawn in, where charge does anything.
+    fn drawn(&self, charge: &Charge, charges: i32) -> Option<Drawn> {
+        let n = f64::from(charges.abs());
+        let still = interception::exact(&self.cell, charge.interception);
+        let joint = match (charge.action, &self.electret_law) {
+            (ChargeAction::Electret { coulomb_of_one, polarisation }, Some(law)) => {
+                let numbers = ChargeNumbers { coulomb: n * coulomb_of_one, polarisation };
+                law.joint_with_slip(&self.cell, numbers, charge.interception)
+            }
+            (ChargeAction::Image { of_one }, _) if charges != 0 => {
+                still.hypot(electrostatic::image_in_cell(&self.cell, n * n * of_one))
+            }
+            _ => return None,
+        };
+        // Where charge hardly counts, or a particle fills the cell by itself, the table may be below interception.
+        Some(Drawn { joint: self.convention * joint.max(still), still: self.convention * still })
+    }
+
+    /// Notes where a particle leaves the ranges of the joint law.
+    pub(super) fn check_charge(&self, particle: &Particle, charges: i32, remarks: &mut Remarks) {
+        let charge = self.charge(particle, &self.groups(particle));
+        if let ChargeAction::Electret { coulomb_of_one, polarisation } = charge.action {
+            remarks.check(electret_law::CHARGE_RANGE, f64::from(charges.abs()) * coulomb_of_one);
+            remarks.check(electret_law::CHARGE_RANGE, polarisation);
+            remarks.check(electret_law::SOLIDITY_RANGE, self.cell.solidity());
+        }
     }
 }

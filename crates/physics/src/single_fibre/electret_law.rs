@@ -13,8 +13,8 @@ mod laws;
 mod table;
 
 pub use axis::{Axis, Place};
-pub use join::{Parts, joined, joining_miss};
-pub use law::{ChargeNumbers, ElectretLaw};
+pub use join::{Parts, joined, joining_miss, joining_spread};
+pub use law::{ChargeNumbers, ElectretLaw, SLIP_LAYER};
 pub use laws::ElectretLaws;
 pub use table::{Axes, ElectretTable, TableError};
 

@@ -6,7 +6,8 @@
 //! with an addition, so that all three give the same bits. Impaction comes from a [`lattice`] that fills as draws need
 //! it; that interpolation is the only approximation ([`LARGEST_MISS`]). Spreads of fibre diameters and charge states go
 //! the same way, one fibre and one state after the other. Weaves, and webs in the solved cell, read their fibres from a
-//! lattice of swept widths ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked.
+//! lattice of swept widths ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked, as it is wherever charge
+//! acts.
 
 mod capture;
 mod channels;
@@ -351,18 +352,8 @@ impl Kernel {
             if share * ratio.max(1.0 / (ratio * ratio)) < NEGLIGIBLE_SHARE {
                 continue;
             }
-            let fibre = self.widths(prepared, diameter.to_m(), scratch);
-            if self.feels_charge(web) {
-                self.add_charged(web, &prepared.array, &fibre, share * clearing, scratch);
-            } else {
-                let factor = -share * clearing;
-                subtract_even(
-                    &scratch.widths.total,
-                    &self.sizes.inverse_arrival,
-                    factor,
-                    &mut scratch.exponents,
-                );
-            }
+            self.widths(prepared, diameter.to_m(), scratch);
+            self.add_widths(web, diameter, share * clearing, scratch);
         }
     }
 
@@ -396,12 +387,22 @@ impl Kernel {
         }
     }
 
-    fn add_charged(&self, web: &Web, array: &Array, fibre: &Fibre, factor: f64, scratch: &mut Scratch) {
-        let action = Action::new(self.setting.closure, &web.electret, array, fibre.diameter);
-        charge::join_uncharged(&self.charge, &action, fibre, &scratch.widths, &mut scratch.uncharged);
-        let joined = Joined {
-            widths: &scratch.widths,
-            uncharged: &scratch.uncharged,
+    /// Adds `length` times the swept widths of one fibre diameter, with charge, to the exponents.
+    fn add_widths(&self, web: &Web, diameter: Length, length: f64, scratch: &mut Scratch) {
+        let Scratch { widths, exponents, charge, .. } = scratch;
+        if !self.feels_charge(web) {
+            subtract_even(&widths.total, &self.sizes.inverse_arrival, -length, exponents);
+            return;
+        }
+        let at = Whereabouts {
+            solidity: web.solidity,
+            diameter: diameter.to_m(),
+            velocity: self.surroundings.face_velocity,
+            convention: self.setting.closure.convention(web.solidity),
+            mean_free_path: self.surroundings.mean_free_path,
+        };
+        let swept = Swept {
+            widths: &widths.total,
             arrival: &self.sizes.arrival,
             inverse_arrival: &self.sizes.inverse_arrival,
         };
