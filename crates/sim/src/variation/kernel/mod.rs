@@ -342,6 +342,10 @@ impl Kernel {
             }
             return;
         }
+        if self.feels_charge(web) {
+            self.exponents_by_physics(web, &mut scratch.exponents);
+            return;
+        }
         scratch.exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
         let clearing = self.clearing(web, &prepared.array, mean_square);
@@ -353,7 +357,13 @@ impl Kernel {
                 continue;
             }
             self.widths(prepared, diameter.to_m(), scratch);
-            self.add_widths(web, diameter, share * clearing, scratch);
+            let factor = -share * clearing;
+            subtract_even(
+                &scratch.widths.total,
+                &self.sizes.inverse_arrival,
+                factor,
+                &mut scratch.exponents,
+            );
         }
     }
 
@@ -376,7 +386,7 @@ impl Kernel {
         })
     }
 
-    /// The physics itself, for a solved cell that the lattice does not hold.
+    /// The physics itself, for charge, and for a solved cell that the lattice does not hold.
     fn exponents_by_physics(&self, web: &Web, exponents: &mut [f64]) {
         let Setting { closure, air, direction, .. } = &self.setting;
         let prepared = web.prepare(*closure, air, self.face_velocity, *direction);
@@ -387,22 +397,13 @@ impl Kernel {
         }
     }
 
-    /// Adds `length` times the swept widths of one fibre diameter, with charge, to the exponents.
-    fn add_widths(&self, web: &Web, diameter: Length, length: f64, scratch: &mut Scratch) {
-        let Scratch { widths, exponents, charge, .. } = scratch;
-        if !self.feels_charge(web) {
-            subtract_even(&widths.total, &self.sizes.inverse_arrival, -length, exponents);
-            return;
-        }
-        let at = Whereabouts {
-            solidity: web.solidity,
-            diameter: diameter.to_m(),
-            velocity: self.surroundings.face_velocity,
-            convention: self.setting.closure.convention(web.solidity),
-            mean_free_path: self.surroundings.mean_free_path,
-        };
-        let swept = Swept {
-            widths: &widths.total,
+    #[expect(dead_code, reason = "loops for the joint law of charge take its place")]
+    fn add_charged(&self, web: &Web, array: &Array, fibre: &Fibre, factor: f64, scratch: &mut Scratch) {
+        let action = Action::new(self.setting.closure, &web.electret, array, fibre.diameter);
+        charge::join_uncharged(&self.charge, &action, fibre, &scratch.widths, &mut scratch.uncharged);
+        let joined = Joined {
+            widths: &scratch.widths,
+            uncharged: &scratch.uncharged,
             arrival: &self.sizes.arrival,
             inverse_arrival: &self.sizes.inverse_arrival,
         };
