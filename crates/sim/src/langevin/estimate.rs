@@ -139,10 +139,9 @@ mod tests {
         }
     }
 
-    /// 29 points and more particles: none above 3.5 standard errors, their root mean square about 1. With 29 normal
-    /// numbers the first is exceeded with a chance of 1.3 %, the root mean square is above 1.5 with one of 1e-5.
+    /// 29 points and more particles: none above 3 standard errors, their root mean square about 1. With 29 normal numbers
+    /// and another seed the first is exceeded with a chance of 8 %, the root mean square is above 1.5 with one of 1e-5.
     #[test]
-    #[ignore = "takes minutes"]
     fn without_inertia_or_diffusion_it_agrees_with_the_solvers_over_their_range() {
         let mut scores = Vec::new();
         for (alpha, fibre_knudsen) in [(0.01, 0.0), (0.05, 0.2), (0.2, 0.0)] {
@@ -164,7 +163,7 @@ mod tests {
         scores.push(against_convection(cell(0.05, 0.0), [0.1, 100.0, 0.0], 40_000));
         scores.push(against_trajectories(cell(0.1, 0.1), [0.2, 10.0], 40_000));
         let square = scores.iter().map(|z| z * z).sum::<f64>() / scores.len() as f64;
-        assert!(scores.iter().all(|z| z.abs() < 3.5) && square.sqrt() < 1.5, "{scores:?}");
+        assert!(scores.iter().all(|z| z.abs() < 3.0) && square.sqrt() < 1.5, "{scores:?}");
     }
 
     /// Little inertia changes little, much diffusion overwhelms: E between what is known on either side.
