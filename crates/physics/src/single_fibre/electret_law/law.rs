@@ -8,8 +8,8 @@ use super::axis::Place;
 use super::table::{Axes, ElectretTable};
 use crate::cell::KuwabaraCell;
 
-/// The share of the forces' layer at which slip is weighed.
-const SLIP_LAYER: f64 = 0.7;
+/// The share of the layer in which the forces outweigh the air at which [`ElectretLaw::joint_with_slip`] weighs slip.
+pub const SLIP_LAYER: f64 = 0.7;
 
 /// How strongly an electret fibre draws a particle: drift speeds at its surface over the velocity \[-\], 0 or more.
 #[derive(Clone, Copy, Debug, PartialEq)]

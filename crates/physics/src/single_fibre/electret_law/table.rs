@@ -164,6 +164,13 @@ impl<'a> ElectretTable<'a> {
         &self.axes
     }
 
+    /// The stored numbers at a node of solidity, little-endian f32, by strength, then share, then size; none beyond the last
+    /// node.
+    pub fn stored_at(&self, node: usize) -> &'a [[u8; 4]] {
+        let plane = self.axes.strength.nodes * self.axes.share.nodes * self.axes.size.nodes;
+        self.values.as_chunks::<4>().0.chunks_exact(plane).nth(node).unwrap_or_default()
+    }
+
     /// The values at one solidity, by strength, then share, then size.
     pub(super) fn at_solidity(&self, alpha: f64) -> Vec<f64> {
         let held = alpha.clamp(SOLIDITY_RANGE.low, SOLIDITY_RANGE.high);
@@ -171,8 +178,7 @@ impl<'a> ElectretTable<'a> {
         let plane = self.axes.strength.nodes * self.axes.share.nodes * self.axes.size.nodes;
         let mut values = vec![0.0; plane];
         for (node, weight) in (place.base..).zip(place.weights) {
-            let stored = self.values[4 * plane * node..4 * plane * (node + 1)].as_chunks::<4>().0;
-            for (value, bytes) in values.iter_mut().zip(stored) {
+            for (value, bytes) in values.iter_mut().zip(self.stored_at(node)) {
                 *value += weight * f64::from(f32::from_le_bytes(*bytes));
             }
         }

@@ -16,10 +16,6 @@ pub(super) struct Slot {
     pub offset: usize,
     /// Elementary charges.
     pub charges: Vec<f64>,
-    /// Their logarithms.
-    pub ln_charges: Vec<f64>,
-    /// Their powers of 5/2, at which forces join.
-    pub power_of_charges: Vec<f64>,
     /// Share of the particles of the size.
     pub shares: Vec<f64>,
 }
@@ -52,8 +48,6 @@ impl Channels {
             slots.push(Slot {
                 start,
                 offset: len,
-                ln_charges: charges.iter().map(|n| libm::log(*n)).collect(),
-                power_of_charges: charges.iter().map(|n| n * n * n.sqrt()).collect(),
                 shares: (start..end).map(|i| state(i).1).collect(),
                 charges,
             });

@@ -1,101 +1,147 @@
-//! Capture by charge, for every size and number of charges: the laws of `moteweir_physics::single_fibre::electrostatic`
-//! arranged for vectors.
+//! Capture by charge, for every size and number of charges: the law of `PreparedFibre::with_charge` arranged for vectors, in
+//! single precision.
+//!
+//! ```text
+//! E = sqrt(E_m^2 + c^2 (E_j^2 - E_R^2)/sqrt(1 + 4 x^2 Stk)),   c = U0/U,   x = (1 - alpha)/Ku
+//! ```
+//! E_m comes from elsewhere. At a charged fibre E_j is the joint law with slip, its table read as it is ([`super::joint`]);
+//! at a neutral one it is interception and image force joined by squares. Nothing is interpolated that the physics does
+//! not interpolate: what differs is rounding ([`super::LARGEST_MISS_BY_CHARGE`]).
 
 #![expect(clippy::inline_always, reason = "only what is inlined takes part in the caller's vectors")]
+#![expect(clippy::cast_possible_truncation, reason = "charge is worked out in single precision")]
+
+use std::f32::consts::PI;
+use std::ops::Range;
 
 use moteweir_physics::air::Air;
-use moteweir_physics::closure::Closure;
+use moteweir_physics::cell::KuwabaraCell;
 use moteweir_physics::particle::Particle;
+use moteweir_physics::single_fibre::electret_law::SLIP_LAYER;
 use moteweir_physics::single_fibre::electrostatic::{self, Electret};
-use moteweir_units::{Length, SurfaceCharge, Velocity};
+use moteweir_units::{Length, Solidity, SurfaceCharge, Velocity};
 use multiversion::multiversion;
 
-use super::super::elementary::exp;
-use super::capture::{Widths, higher, lower};
-use super::channels::Slot;
-use super::fibre::{Array, Fibre};
+use super::channels::{Channels, Slot};
+use super::joint::{self, JointPlane, JointTable, Places};
+use super::single::{exp, higher, ln, logarithm_and_excess, lower};
 use super::sizes::padded;
 
-/// Charge parameters between which the logarithm of a solved law is a cubic in that of the parameter.
-const JOINTS: [f64; 8] = [1e-3, 1e-2, 3e-2, 0.1, 0.3, 1.0, 3.0, 10.0];
+/// Charge numbers below this are none.
+const NONE: f32 = 1e-30;
 
-/// A law whose logarithm is a straight line, then cubics between the joints, then a straight line: the first line, and
-/// from each joint on a square and a cube of the distance to it, so that no branch asks where a parameter lies.
-#[derive(Clone, Copy, Debug)]
-struct Cubics {
-    start: f64,
-    slope: f64,
-    /// ln of each joint, and what begins there.
-    bends: [[f64; 3]; 8],
-}
-
-impl Cubics {
-    /// Through a law that is such cubics, read from four of its values between each two joints.
-    fn through(law: impl Fn(f64) -> f64) -> Self {
-        let x = JOINTS.map(libm::log);
-        let mut slope = 0.0;
-        let mut curved = [[0.0; 2]; 8];
-        let mut before = [0.0; 2];
-        for k in 0..JOINTS.len() - 1 {
-            let width = x[k + 1] - x[k];
-            let third = width / 3.0;
-            let [y0, y1, y2, y3] = [0.0, 1.0, 2.0, 3.0].map(|t| libm::log(law(libm::exp(x[k] + t * third))));
-            let cube = (y3 - 3.0 * y2 + 3.0 * y1 - y0) / 6.0;
-            let square = (y2 - 2.0 * y1 + y0 - 6.0 * cube) / 2.0;
-            if k == 0 {
-                slope = (y1 - y0 - square - cube) / third;
-            }
-            let here = [square / (third * third), cube / (third * third * third)];
-            curved[k] = [here[0] - before[0], here[1] - before[1]];
-            before = [here[0] + 3.0 * here[1] * width, here[1]];
-        }
-        curved[JOINTS.len() - 1] = before.map(|bend| -bend);
-        Self {
-            start: libm::log(law(JOINTS[0])),
-            slope,
-            bends: std::array::from_fn(|k| [x[k], curved[k][0], curved[k][1]]),
-        }
-    }
-
-    #[inline(always)]
-    fn at(&self, ln_parameter: f64) -> f64 {
-        let mut sum = self.start + self.slope * (ln_parameter - self.bends[0][0]);
-        for [joint, square, cube] in self.bends {
-            let past = higher(ln_parameter - joint, 0.0);
-            sum += past * past * (square + cube * past);
-        }
-        exp(sum)
-    }
-}
-
-/// What each size brings to capture by charge.
+/// What each size and charge state brings to capture by charge.
 #[derive(Clone, Debug)]
 pub(super) struct ChargeTables {
-    coulomb_law: Cubics,
-    polarisation_law: Cubics,
-    /// N of the Coulomb force on one charge, and its logarithm, at unit surface charge and velocity and eps_f 0.
-    coulomb: Vec<f64>,
-    ln_coulomb: Vec<f64>,
-    /// The same of polarisation, at unit fibre diameter and for perfectly polarisable particles.
-    polarisation: Vec<f64>,
-    ln_polarisation: Vec<f64>,
-    /// Root of N of the image of one charge, at unit velocity and fibre diameter and in a conductor.
-    image_root: Vec<f64>,
-    /// Its power of 5/2.
-    power_of_image: Vec<f64>,
+    joint: JointTable,
+    /// Diameter \[m\] and relaxation time \[s\].
+    diameter: Vec<f32>,
+    relaxation: Vec<f32>,
+    /// N of the Coulomb force on one charge at unit surface charge and velocity and eps_f 0, and its root.
+    coulomb: Vec<f32>,
+    root_coulomb: Vec<f32>,
+    /// N of polarisation, at unit fibre diameter besides, for perfectly polarisable particles.
+    polarisation: Vec<f32>,
+    /// N of the image of one charge, at unit velocity and fibre diameter and in a conductor.
+    image: Vec<f32>,
+    /// Elementary charges of each state of each size, and their root, slot after slot.
+    charges: Vec<f32>,
+    root_charges: Vec<f32>,
 }
 
-/// How charge acts at one fibre.
+/// A fibre that charge acts at.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Action {
-    /// A charged fibre: scalars of N and their logarithms, of the Coulomb force and of polarisation.
-    Electret { coulomb: f64, ln_coulomb: f64, polarisation: f64, ln_polarisation: f64 },
-    /// A neutral fibre: swept width over the number of charges and `image_root`.
-    Image { width: f64 },
+pub(super) struct ChargedFibre {
+    solidity: Solidity,
+    action: Action,
+    diameter: f64,
+    inverse_diameter: f32,
+    alpha: f32,
+    /// Radius of the cell over the fibre's.
+    edge: f32,
+    /// Of the relaxation time, in 4 x^2 Stk.
+    of_stokes: f32,
+    /// c^2.
+    convention_squared: f32,
+    /// The stream function with slip over that without: a constant, and the coefficient of 1/(q [2 h(q)/q^2 - alpha]).
+    faster: [f32; 2],
+    /// Ku/(1 - alpha).
+    wall: f32,
+    inverse_kuwabara: f32,
+}
+
+/// How charge acts at a fibre.
+#[derive(Clone, Copy, Debug)]
+enum Action {
+    /// A charged one: scalars of N and their roots, of the Coulomb force and of polarisation.
+    Electret { coulomb: f32, root_coulomb: f32, polarisation: f32 },
+    /// A neutral one: scalar of E^2 of the image.
+    Image { square: f32 },
+}
+
+/// Where a fibre is.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Whereabouts {
+    pub solidity: Solidity,
+    /// Fibre diameter \[m\].
+    pub diameter: f64,
+    /// Superficial velocity U0 \[m/s\].
+    pub velocity: f64,
+    /// c = U0/U of the closure.
+    pub convention: f64,
+    /// Mean free path of the air \[m\].
+    pub mean_free_path: f64,
+}
+
+/// What is known of each size, and what it is to be multiplied by.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Swept<'a> {
+    /// Swept widths E_m d_f without charge \[m\].
+    pub widths: &'a [f64],
+    /// Particles that arrive for each in the air.
+    pub arrival: &'a [f64],
+    /// One over that, 0 where none do.
+    pub inverse_arrival: &'a [f64],
+}
+
+/// Room for the work on one fibre.
+#[derive(Clone, Debug, Default)]
+pub(super) struct ChargeRoom {
+    plane: JointPlane,
+    sizes: OfSizes,
+    places: Places,
+    /// What the table's number is the exponent of.
+    bound: Vec<f32>,
+}
+
+/// What all charge states of a size share.
+#[derive(Clone, Debug, Default)]
+struct OfSizes {
+    /// R = d_p/d_f.
+    interception: Vec<f32>,
+    coulomb: Vec<f32>,
+    root_coulomb: Vec<f32>,
+    polarisation: Vec<f32>,
+    root_polarisation: Vec<f32>,
+    /// Of the image of one charge, E^2.
+    image: Vec<f32>,
+    /// ln of the stream function with slip at contact over that without, and the power that moves contact.
+    ln_faster: Vec<f32>,
+    power: Vec<f32>,
+    /// Interception where the particle fills the cell, else 0.
+    filled: Vec<f32>,
+    /// E_R.
+    still: Vec<f32>,
+    /// c^2 over the root of 1 + 4 x^2 Stk.
+    held: Vec<f32>,
+    /// E_m^2.
+    mechanical: Vec<f32>,
+    /// All the cell brings.
+    whole: Vec<f32>,
 }
 
 impl ChargeTables {
-    pub(super) fn new(particles: &[Particle], air: &Air) -> Self {
+    pub(super) fn new(particles: &[Particle], air: &Air, channels: &Channels) -> Self {
         // Permittivities at which the factors of the reference are 1 and 1/2.
         let unit = Electret {
             surface_charge: SurfaceCharge::from_c_per_m2(1.0),
@@ -103,239 +149,282 @@ impl ChargeTables {
             particle_permittivity: 4.0,
         };
         let (metre, speed) = (Length::from_m(1.0), Velocity::from_m_per_s(1.0));
-        let coulomb = padded(particles, &|p| electrostatic::coulomb_parameter(air, p, 1, &unit, speed));
-        let polarisation =
-            padded(particles, &|p| 2.0 * electrostatic::polarisation_parameter(air, p, &unit, metre, speed));
-        let image_root = padded(particles, &|p| {
-            (2.0 * electrostatic::image_parameter(air, p, 1, 3.0, metre, speed)).sqrt()
-        });
-        let logarithms = |values: &[f64]| values.iter().map(|value| libm::log(*value)).collect();
-        Self {
-            coulomb_law: Cubics::through(electrostatic::coulomb),
-            polarisation_law: Cubics::through(electrostatic::polarisation),
-            ln_coulomb: logarithms(&coulomb),
-            coulomb,
-            ln_polarisation: logarithms(&polarisation),
-            polarisation,
-            power_of_image: image_root.iter().map(|root| power(*root)).collect(),
-            image_root,
-        }
-    }
-}
-
-impl Action {
-    pub(super) fn new(closure: Closure, electret: &Electret, array: &Array, fibre_diameter: f64) -> Self {
-        let sigma = electret.surface_charge.to_c_per_m2().abs();
-        let (fibre, particle) = (electret.fibre_permittivity, electret.particle_permittivity);
-        if sigma > 0.0 {
-            let field = sigma / (1.0 + fibre);
-            let coulomb = field / array.velocity;
-            let polarisation =
-                (particle - 1.0) / (particle + 2.0) * field * field / (fibre_diameter * array.velocity);
-            let ln = |scalar: f64| if scalar > 0.0 { libm::log(scalar) } else { f64::NEG_INFINITY };
-            return Self::Electret {
-                coulomb,
-                ln_coulomb: ln(coulomb),
-                polarisation,
-                ln_polarisation: ln(polarisation),
-            };
-        }
-        let conductance = ((fibre - 1.0) / (fibre + 1.0) / array.velocity).sqrt();
-        // E d_f with E = 1.5 N^(1/2) or 2 (x N)^(1/2), and N as 1/d_f^2.
-        let width = match closure {
-            Closure::LeeLiu => 1.5 * conductance,
-            Closure::KuwabaraCell | Closure::Resolved => 2.0 * array.x.sqrt() * conductance,
+        let of = |property: &dyn Fn(&Particle) -> f64| -> Vec<f32> {
+            padded(particles, property).into_iter().map(|value| value as f32).collect()
         };
-        Self::Image { width }
+        let coulomb = of(&|p| electrostatic::coulomb_parameter(air, p, 1, &unit, speed));
+        let charges = channels.slots.iter().flat_map(|slot| slot.charges.iter().map(|n| *n as f32));
+        let charges: Vec<f32> = charges.collect();
+        Self {
+            joint: JointTable::compiled(),
+            diameter: of(&|p| p.diameter().to_m()),
+            relaxation: of(&|p| p.relaxation_time().to_s()),
+            root_coulomb: coulomb.iter().map(|n| n.sqrt()).collect(),
+            coulomb,
+            polarisation: of(&|p| 2.0 * electrostatic::polarisation_parameter(air, p, &unit, metre, speed)),
+            image: of(&|p| 2.0 * electrostatic::image_parameter(air, p, 1, 3.0, metre, speed)),
+            root_charges: charges.iter().map(|n| n.sqrt()).collect(),
+            charges,
+        }
+    }
+
+    /// Room to work in.
+    pub(super) fn room(&self) -> ChargeRoom {
+        let n = self.diameter.len();
+        ChargeRoom {
+            plane: JointPlane::default(),
+            sizes: OfSizes::room(n),
+            places: Places::room(n),
+            bound: vec![0.0; n],
+        }
     }
 }
 
-/// What the forces on uncharged particles come to at each size, without diffusion: carried, that is interception, inertia
-/// and gravity, with polarisation.
-#[derive(Clone, Debug)]
-pub(super) struct Uncharged {
-    /// Swept width \[m\].
-    width: Vec<f64>,
-    /// Its power, at which forces join.
-    power: Vec<f64>,
-}
-
-impl Uncharged {
-    /// Room for so many sizes.
-    pub(super) fn room(sizes: usize) -> Self {
-        Self { width: vec![0.0; sizes], power: vec![0.0; sizes] }
+impl OfSizes {
+    fn room(n: usize) -> Self {
+        let row = || vec![0.0; n];
+        Self {
+            interception: row(),
+            coulomb: row(),
+            root_coulomb: row(),
+            polarisation: row(),
+            root_polarisation: row(),
+            image: row(),
+            ln_faster: row(),
+            power: row(),
+            filled: row(),
+            still: row(),
+            held: row(),
+            mechanical: row(),
+            whole: row(),
+        }
     }
 }
 
-/// Works out what forces on uncharged particles come to.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-pub(super) fn join_uncharged(
+impl ChargedFibre {
+    pub(super) fn new(electret: &Electret, at: &Whereabouts) -> Self {
+        let Whereabouts { solidity, diameter, velocity, convention, mean_free_path } = *at;
+        let cell = KuwabaraCell::new(solidity, 2.0 * mean_free_path / diameter);
+        let (alpha, slip) = (cell.solidity(), cell.slip_parameter());
+        let (kuwabara, slip_kuwabara) = (cell.kuwabara_factor(), cell.slip_kuwabara_factor());
+        let x = (1.0 - alpha) / kuwabara;
+        let (fibre, particle) = (electret.fibre_permittivity, electret.particle_permittivity);
+        let sigma = electret.surface_charge.to_c_per_m2().abs();
+        let action = if sigma > 0.0 {
+            let field = sigma / (1.0 + fibre);
+            let coulomb = field / velocity;
+            let polarisable = (particle - 1.0) / (particle + 2.0);
+            Action::Electret {
+                coulomb: coulomb as f32,
+                root_coulomb: coulomb.sqrt() as f32,
+                polarisation: (polarisable * field * coulomb / diameter) as f32,
+            }
+        } else {
+            let conductance = (fibre - 1.0) / (fibre + 1.0);
+            Action::Image { square: (4.0 * x * conductance / (velocity * diameter * diameter)) as f32 }
+        };
+        Self {
+            solidity,
+            action,
+            diameter,
+            inverse_diameter: (1.0 / diameter) as f32,
+            alpha: alpha as f32,
+            edge: cell.edge_radius() as f32,
+            of_stokes: (4.0 * x * x * velocity / diameter) as f32,
+            convention_squared: (convention * convention) as f32,
+            faster: [
+                cell.drag_slip_ratio() as f32,
+                (2.0 * slip * (1.0 - alpha) * kuwabara / slip_kuwabara) as f32,
+            ],
+            wall: (1.0 / x) as f32,
+            inverse_kuwabara: (1.0 / kuwabara) as f32,
+        }
+    }
+
+    /// Largest interception parameter that the cell has room for.
+    #[inline(always)]
+    fn room(&self) -> f32 {
+        self.edge - 1.0
+    }
+}
+
+/// Adds `factor` times the swept width with charge over the arrival to the exponents of all slots.
+pub(super) fn add(
     tables: &ChargeTables,
-    action: &Action,
-    fibre: &Fibre,
-    widths: &Widths,
-    out: &mut Uncharged,
+    channels: &Channels,
+    fibre: &ChargedFibre,
+    swept: &Swept<'_>,
+    factor: f64,
+    (exponents, room): (&mut [f64], &mut ChargeRoom),
 ) {
-    let n = out.width.len();
-    let (total, wandering) = (&widths.total[..n], &widths.wandering[..n]);
-    let (width, powers) = (&mut out.width[..n], &mut out.power[..n]);
-    match *action {
-        Action::Image { .. } => {
+    let ChargeRoom { plane, sizes, places, bound } = room;
+    of_sizes(tables, fibre, swept, sizes);
+    let factor = factor * fibre.diameter;
+    let is_electret = matches!(fibre.action, Action::Electret { .. });
+    if is_electret {
+        plane.set(&tables.joint, fibre.solidity, channels.charged);
+    }
+    for slot in &channels.slots {
+        let of_slot = slot.offset..slot.offset + slot.shares.len();
+        let exponents = &mut exponents[of_slot.clone()];
+        let inverse_arrival = &swept.inverse_arrival[slot.start..];
+        if is_electret {
+            place(tables, fibre, slot, of_slot, (&*sizes, places, bound));
+            joint::read(plane, places, exponents.len());
+            join(slot, sizes, (&*places, bound), inverse_arrival, factor, exponents);
+        } else {
+            add_image(&tables.charges[of_slot], slot, sizes, inverse_arrival, factor, exponents);
+        }
+    }
+}
+
+/// Works out what all charge states of a size share.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn of_sizes(tables: &ChargeTables, fibre: &ChargedFibre, swept: &Swept<'_>, out: &mut OfSizes) {
+    let n = out.still.len();
+    let (widths, arrival) = (&swept.widths[..n], &swept.arrival[..n]);
+    let (diameter, relaxation) = (&tables.diameter[..n], &tables.relaxation[..n]);
+    let [interception, still] = [&mut out.interception[..n], &mut out.still[..n]];
+    let [ln_faster, power, filled] = [&mut out.ln_faster[..n], &mut out.power[..n], &mut out.filled[..n]];
+    let [held, mechanical, whole] = [&mut out.held[..n], &mut out.mechanical[..n], &mut out.whole[..n]];
+    let (alpha, room) = (fibre.alpha, fibre.room());
+    for i in 0..n {
+        let r = diameter[i] * fibre.inverse_diameter;
+        let q = r * (2.0 + r);
+        let (logarithm, excess) = logarithm_and_excess(q);
+        let bracket = excess - alpha;
+        let faster = fibre.faster[0] + fibre.faster[1] / (q * bracket);
+        // f/r and f' without slip at contact.
+        let over_radius = 0.25 * fibre.inverse_kuwabara * bracket * q * q / (1.0 + q);
+        let slope = fibre.inverse_kuwabara * (logarithm - alpha * q) - over_radius;
+        let is_sieved = r >= room;
+        let by_flow = over_radius * (1.0 + r);
+        interception[i] = r;
+        still[i] = if is_sieved { 1.0 + r } else { lower(by_flow * faster, 1.0 + r) };
+        filled[i] = if is_sieved { 1.0 + r } else { 0.0 };
+        ln_faster[i] = if is_sieved { 0.0 } else { ln(faster) };
+        power[i] = if is_sieved { 0.0 } else { by_flow / (r * slope) };
+        held[i] = fibre.convention_squared / (1.0 + fibre.of_stokes * relaxation[i]).sqrt();
+        let of_flow = widths[i] as f32 * fibre.inverse_diameter;
+        mechanical[i] = of_flow * of_flow;
+        whole[i] = fibre.edge * arrival[i] as f32;
+    }
+    match fibre.action {
+        Action::Image { square } => {
+            let (table, image) = (&tables.image[..n], &mut out.image[..n]);
             for i in 0..n {
-                width[i] = higher(total[i] - wandering[i], 0.0);
-                powers[i] = power(width[i]);
+                image[i] = square * table[i] * held[i];
             }
         }
-        Action::Electret { polarisation, ln_polarisation, .. } => {
-            let (table, logarithms) = (&tables.polarisation[..n], &tables.ln_polarisation[..n]);
+        Action::Electret { coulomb, root_coulomb, polarisation } => {
+            let (table, root) = (&tables.coulomb[..n], &tables.root_coulomb[..n]);
+            let of_polarisation = &tables.polarisation[..n];
+            let [numbers, roots] = [&mut out.coulomb[..n], &mut out.root_coulomb[..n]];
+            let [polarised, polarised_root] = [&mut out.polarisation[..n], &mut out.root_polarisation[..n]];
             for i in 0..n {
-                let solved = tables.polarisation_law.at(logarithms[i] + ln_polarisation);
-                let drawn = fibre.diameter * lower(solved, std::f64::consts::PI * (polarisation * table[i]));
-                let carried = higher(total[i] - wandering[i], 0.0);
-                let [of_carried, of_drawn] = [power(carried), power(drawn)];
-                width[i] = joined([carried, of_carried], [drawn, of_drawn]);
-                powers[i] = of_carried + of_drawn;
+                numbers[i] = coulomb * table[i];
+                roots[i] = root_coulomb * root[i];
+                polarised[i] = higher(polarisation * of_polarisation[i], NONE);
+                polarised_root[i] = polarised[i].sqrt();
             }
         }
     }
 }
 
-/// What [`add_charged`] is given of each size.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Joined<'a> {
-    /// Swept widths without charge.
-    pub widths: &'a Widths,
-    /// From [`join_uncharged`].
-    pub uncharged: &'a Uncharged,
-    /// From [`super::sizes::Sizes`].
-    pub arrival: &'a [f64],
-    /// From [`super::sizes::Sizes`].
-    pub inverse_arrival: &'a [f64],
+/// Finds where in the table each size of a slot is, and what the number there is the exponent of: the joint law with slip.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn place(
+    tables: &ChargeTables,
+    fibre: &ChargedFibre,
+    slot: &Slot,
+    of_slot: Range<usize>,
+    (sizes, places, bound): (&OfSizes, &mut Places, &mut [f32]),
+) {
+    let n = of_slot.len();
+    let span = slot.start..slot.start + n;
+    let (charges, root_charges) = (&tables.charges[of_slot.clone()][..n], &tables.root_charges[of_slot][..n]);
+    let [interception, filled] = [&sizes.interception, &sizes.filled].map(|row| &row[span.clone()][..n]);
+    let [coulomb, root_coulomb, polarisation, root_polarisation] =
+        [&sizes.coulomb, &sizes.root_coulomb, &sizes.polarisation, &sizes.root_polarisation]
+            .map(|row| &row[span.clone()][..n]);
+    let [ln_faster, power] = [&sizes.ln_faster, &sizes.power].map(|row| &row[span.clone()][..n]);
+    let (base, bound) = (&mut places.base[..n], &mut bound[..n]);
+    let [s0, s1, s2, s3] = places.strength.each_mut().map(|row| &mut row[..n]);
+    let [h0, h1, h2, h3] = places.share.each_mut().map(|row| &mut row[..n]);
+    let [z0, z1, z2, z3] = places.size.each_mut().map(|row| &mut row[..n]);
+    let (alpha, room, joint) = (fibre.alpha, fibre.room(), &tables.joint);
+    let slip_layer = (SLIP_LAYER * SLIP_LAYER) as f32;
+    for i in 0..n {
+        let r = interception[i];
+        let drawn = charges[i] * coulomb[i];
+        let strength = drawn + polarisation[i];
+        let layer_squared = fibre.wall * strength;
+        let gap_squared = r * r + slip_layer * layer_squared;
+        let gap = gap_squared.sqrt();
+        let q = 2.0 * gap + gap_squared;
+        let bracket = logarithm_and_excess(q).1 - alpha;
+        let faster = if gap < room { fibre.faster[0] + fibre.faster[1] / (q * bracket) } else { 1.0 };
+        let moved = lower(r * exp(power[i] * (ln_faster[i] - ln(faster))), room);
+        let slower = 1.0 / faster;
+        let held_strength = strength * slower;
+        let held = lower(joint.most / held_strength, 1.0);
+        let q = moved * (2.0 + moved);
+        let bracket = logarithm_and_excess(q).1 - alpha;
+        let by_size = 0.25 * fibre.inverse_kuwabara * bracket * q * q / (1.0 + moved);
+        let by_size = higher(by_size, filled[i]);
+        let layer = (layer_squared * slower * held).sqrt();
+        let size = moved * (room + layer) / (room * (moved + layer));
+        let share = root_polarisation[i] / (root_polarisation[i] + root_charges[i] * root_coulomb[i]);
+        bound[i] = faster * by_size + held * (drawn + PI * polarisation[i]);
+        let [of_strength, of_share, of_size] = joint::stencils(joint, ln(held_strength), share, size);
+        base[i] = joint::base(of_strength.0, of_share.0, of_size.0);
+        [s0[i], s1[i], s2[i], s3[i]] = of_strength.1;
+        [h0[i], h1[i], h2[i], h3[i]] = of_share.1;
+        [z0[i], z1[i], z2[i], z3[i]] = of_size.1;
+    }
 }
 
-/// Adds `factor` times the swept width with charge to the exponents of a slot.
-///
-/// ```text
-/// E = E_D + (E_carried^2.5 + E_charge^2.5 + E_polarisation^2.5)^(1/2.5)
-/// ```
-/// as `PreparedFibre::with_charge` has it.
+/// Joins what was read with what flow, diffusion and inertia catch.
 #[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-pub(super) fn add_charged(
-    tables: &ChargeTables,
-    action: &Action,
-    fibre: &Fibre,
+fn join(
     slot: &Slot,
-    given: &Joined<'_>,
+    sizes: &OfSizes,
+    (places, bound): (&Places, &[f32]),
+    inverse_arrival: &[f64],
     factor: f64,
     exponents: &mut [f64],
 ) {
     let n = exponents.len();
-    let span = slot.start..slot.start + n;
-    let (total, wandering) = (&given.widths.total[span.clone()], &given.widths.wandering[span.clone()]);
-    let (without, power_without) =
-        (&given.uncharged.width[span.clone()], &given.uncharged.power[span.clone()]);
-    let (arrival, inverse_arrival) = (&given.arrival[span.clone()], &given.inverse_arrival[span.clone()]);
-    let charges = &slot.charges[..n];
-    let (df, whole) = (fibre.diameter, fibre.whole);
-    match *action {
-        Action::Image { width } => {
-            let (root, power_of_root) = (&tables.image_root[span.clone()], &tables.power_of_image[span]);
-            let (power_of_charges, power_of_width) = (&slot.power_of_charges[..n], power(width));
-            for i in 0..n {
-                let image = width * charges[i] * root[i];
-                let power_of_image = power_of_width * power_of_charges[i] * power_of_root[i];
-                let forced = joined([without[i], power_without[i]], [image, power_of_image]);
-                let with = lower(wandering[i] + forced, whole * arrival[i]);
-                let swept = if image > 0.0 { with } else { total[i] };
-                exponents[i] += factor * swept * inverse_arrival[i];
-            }
-        }
-        Action::Electret { coulomb, ln_coulomb, .. } => {
-            let (table, logarithms) = (&tables.coulomb[span.clone()], &tables.ln_coulomb[span]);
-            let ln_charges = &slot.ln_charges[..n];
-            for i in 0..n {
-                let solved = tables.coulomb_law.at(logarithms[i] + ln_charges[i] + ln_coulomb);
-                let drawn = df * lower(solved, coulomb * charges[i] * table[i]);
-                let forced = joined([without[i], power_without[i]], [drawn, power(drawn)]);
-                exponents[i] +=
-                    factor * lower(wandering[i] + forced, whole * arrival[i]) * inverse_arrival[i];
-            }
-        }
+    let [still, held, mechanical, whole] = [&sizes.still, &sizes.held, &sizes.mechanical, &sizes.whole]
+        .map(|row| &row[slot.start..slot.start + n]);
+    let (bound, sums, inverse_arrival) = (&bound[..n], &places.sums[..n], &inverse_arrival[..n]);
+    let [z0, z1, z2, z3] = places.size.each_ref().map(|row| &row[..n]);
+    for i in 0..n {
+        let [a, b, c, d] = sums[i];
+        let logarithm = (z0[i] * a + z1[i] * b) + (z2[i] * c + z3[i] * d);
+        let joint = higher(bound[i] * exp(logarithm), still[i]);
+        let by_charge = (joint - still[i]) * (joint + still[i]) * held[i];
+        let all = lower((mechanical[i] + by_charge).sqrt(), whole[i]);
+        exponents[i] += f64::from(all) * (factor * inverse_arrival[i]);
     }
 }
 
-/// The power at which forces join.
-#[inline(always)]
-fn power(width: f64) -> f64 {
-    width * width * width.sqrt()
-}
-
-/// Two widths joined, each given with its power: (a^2.5 + b^2.5)^(1/2.5), to 2e-11.
-///
-/// ```text
-/// the larger of a and b times (1 + t)^0.4,   t = smaller over larger of the powers
-/// ```
-/// the root by a polynomial of u = 2 t - 1 through the zeros of a Chebyshev polynomial; derived.
-#[inline(always)]
-fn joined([a, power_of_a]: [f64; 2], [b, power_of_b]: [f64; 2]) -> f64 {
-    let is_first = power_of_a > power_of_b;
-    let larger = if is_first { a } else { b };
-    let (high, low) = if is_first { (power_of_a, power_of_b) } else { (power_of_b, power_of_a) };
-    let u = 2.0 * (low / higher(high, f64::MIN_POSITIVE)) - 1.0;
-    let c = ROOT;
-    let u2 = u * u;
-    let u4 = u2 * u2;
-    let lowest = (c[0] + c[1] * u) + u2 * (c[2] + c[3] * u);
-    let middle = (c[4] + c[5] * u) + u2 * (c[6] + c[7] * u);
-    let highest = (c[8] + c[9] * u) + u2 * (c[10] + c[11] * u);
-    larger * (lowest + u4 * (middle + u4 * highest))
-}
-
-/// Of (3/2 + u/2)^0.4 for u from -1 to 1.
-const ROOT: [f64; 12] = [
-    1.1760790225367883,
-    0.15681053633300365,
-    -0.015681054504835545,
-    0.0027877431284793483,
-    -0.0006040008567598429,
-    0.00014495961254723774,
-    -3.7088516113545e-05,
-    9.891631498562122e-06,
-    -2.6367926967665475e-06,
-    7.408439132951722e-07,
-    -2.86466619205878e-07,
-    8.383302073081612e-08,
-];
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Below 1e-3 the physics bounds the laws, and so do the loops.
-    #[test]
-    fn the_cubics_are_the_solved_laws() {
-        for law in [electrostatic::coulomb as fn(f64) -> f64, electrostatic::polarisation] {
-            let cubics = Cubics::through(law);
-            for step in 0..2000 {
-                let n = libm::exp(libm::log(1e-3) + 14.0 * f64::from(step) / 2000.0);
-                let (got, expected) = (cubics.at(libm::log(n)), law(n));
-                assert!((got / expected - 1.0).abs() < 1e-10, "N = {n}: {got}, expected {expected}");
-            }
-        }
-    }
-
-    #[test]
-    fn forces_join_at_their_power() {
-        for step in -4000..=4000 {
-            let (a, b) = (3e-7, 3e-7 * libm::exp(f64::from(step) / 400.0));
-            let got = joined([a, power(a)], [b, power(b)]);
-            let expected = (a.powf(2.5) + b.powf(2.5)).powf(0.4);
-            assert!((got / expected - 1.0).abs() < 2e-11, "{b}: {got}, expected {expected}");
-        }
-        for (a, b) in [(0.0, 0.0), (2e-7, 0.0), (0.0, 2e-7)] {
-            let got = joined([a, power(a)], [b, power(b)]);
-            // u = -1: the polynomial's own miss.
-            assert!((got - f64::max(a, b)).abs() <= 2e-11 * f64::max(a, b), "{a} and {b}: {got}");
-        }
+/// Joins the image force with what flow, diffusion and inertia catch.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn add_image(
+    charges: &[f32],
+    slot: &Slot,
+    sizes: &OfSizes,
+    inverse_arrival: &[f64],
+    factor: f64,
+    exponents: &mut [f64],
+) {
+    let n = exponents.len();
+    let [image, mechanical, whole] =
+        [&sizes.image, &sizes.mechanical, &sizes.whole].map(|row| &row[slot.start..slot.start + n]);
+    let (charges, inverse_arrival) = (&charges[..n], &inverse_arrival[..n]);
+    for i in 0..n {
+        let all = lower((mechanical[i] + charges[i] * charges[i] * image[i]).sqrt(), whole[i]);
+        exponents[i] += f64::from(all) * (factor * inverse_arrival[i]);
     }
 }

@@ -6,15 +6,17 @@
 //! with an addition, so that all three give the same bits. Impaction comes from a [`lattice`] that fills as draws need
 //! it; that interpolation is the only approximation ([`LARGEST_MISS`]). Spreads of fibre diameters and charge states go
 //! the same way, one fibre and one state after the other. Weaves, and webs in the solved cell, read their fibres from a
-//! lattice of swept widths ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked, as it is wherever charge
-//! acts.
+//! lattice of swept widths ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked. Charge joins by the law
+//! itself in single precision, its table contracted once for each web ([`charge`], [`joint`]).
 
 mod capture;
 mod channels;
 mod charge;
 mod cloths;
 mod fibre;
+mod joint;
 mod lattice;
+mod single;
 mod sizes;
 #[cfg(test)]
 mod tests;
@@ -33,7 +35,7 @@ use multiversion::multiversion;
 
 use self::capture::Widths;
 use self::channels::Channels;
-use self::charge::{Action, ChargeTables, Joined, Uncharged};
+use self::charge::{ChargeRoom, ChargeTables, ChargedFibre, Swept, Whereabouts};
 pub use self::cloths::Cloths;
 use self::cloths::FibrePlace;
 use self::fibre::{Array, Fibre, Surroundings};
@@ -57,6 +59,16 @@ pub const LARGEST_MISS: f64 = 1e-4;
 /// The same for particles that take more room: there the compiled table has joints of its own, and misses fresh
 /// trajectories by up to 2e-3 itself.
 pub const LARGEST_MISS_IN_FULL_CELLS: f64 = 5e-4;
+
+/// Most that single precision adds to it where charge acts, derived: what it does to the table's logarithm.
+///
+/// ```text
+/// places    1e-6 of a coordinate over the steps of an axis, 25 at most, times at most 0.3 a step     8e-6
+/// cubics    64 nodes, numbers to 5, weights that sum to at most 1.25^3, 7 roundings of 6e-8 deep      4e-6
+/// bound     h(q) to 1.5e-6, at most 5 times that where alpha q^2 takes from it (solidity 0.6)         8e-6
+/// ```
+/// 2e-5, and as much again for what else is rounded: ten numbers, 1e-6 each. Asserted by the tests beside it.
+pub const LARGEST_MISS_BY_CHARGE: f64 = 3e-5;
 
 /// Share of its room above which a particle is said to fill the cell nearly.
 pub const NEARLY_FULL: f64 = 0.9;
@@ -108,7 +120,7 @@ struct Prepared {
 pub struct Scratch {
     slopes: Vec<f32>,
     widths: Widths,
-    uncharged: Uncharged,
+    charge: ChargeRoom,
     exponents: Vec<f64>,
     penetrations: Vec<f64>,
     woven: Room,
@@ -173,8 +185,8 @@ impl Kernel {
             face_velocity,
             surroundings,
             woven: WovenChannels::new(cloths, setting, &sizes.particles, &channels),
+            charge: ChargeTables::new(&sizes.particles, air, &channels),
             channels,
-            charge: ChargeTables::new(&sizes.particles, air),
             lattice: Lattice::new(surroundings),
             sizes,
             places,
@@ -197,7 +209,7 @@ impl Kernel {
         Scratch {
             slopes: vec![0.0; n],
             widths: Widths { wandering: vec![0.0; n], total: vec![0.0; n] },
-            uncharged: Uncharged::room(n),
+            charge: self.charge.room(),
             exponents: vec![0.0; self.channels.len],
             penetrations: vec![0.0; n],
             woven: Room::default(),
@@ -342,10 +354,6 @@ impl Kernel {
             }
             return;
         }
-        if self.feels_charge(web) {
-            self.exponents_by_physics(web, &mut scratch.exponents);
-            return;
-        }
         scratch.exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
         let clearing = self.clearing(web, &prepared.array, mean_square);
@@ -357,13 +365,7 @@ impl Kernel {
                 continue;
             }
             self.widths(prepared, diameter.to_m(), scratch);
-            let factor = -share * clearing;
-            subtract_even(
-                &scratch.widths.total,
-                &self.sizes.inverse_arrival,
-                factor,
-                &mut scratch.exponents,
-            );
+            self.add_widths(web, diameter, share * clearing, scratch);
         }
     }
 
@@ -386,7 +388,7 @@ impl Kernel {
         })
     }
 
-    /// The physics itself, for charge, and for a solved cell that the lattice does not hold.
+    /// The physics itself, for a solved cell that the lattice does not hold.
     fn exponents_by_physics(&self, web: &Web, exponents: &mut [f64]) {
         let Setting { closure, air, direction, .. } = &self.setting;
         let prepared = web.prepare(*closure, air, self.face_velocity, *direction);
@@ -397,20 +399,27 @@ impl Kernel {
         }
     }
 
-    #[expect(dead_code, reason = "loops for the joint law of charge take its place")]
-    fn add_charged(&self, web: &Web, array: &Array, fibre: &Fibre, factor: f64, scratch: &mut Scratch) {
-        let action = Action::new(self.setting.closure, &web.electret, array, fibre.diameter);
-        charge::join_uncharged(&self.charge, &action, fibre, &scratch.widths, &mut scratch.uncharged);
-        let joined = Joined {
-            widths: &scratch.widths,
-            uncharged: &scratch.uncharged,
+    /// Adds `length` times the swept widths of one fibre diameter, with charge, to the exponents.
+    fn add_widths(&self, web: &Web, diameter: Length, length: f64, scratch: &mut Scratch) {
+        let Scratch { widths, exponents, charge, .. } = scratch;
+        if !self.feels_charge(web) {
+            subtract_even(&widths.total, &self.sizes.inverse_arrival, -length, exponents);
+            return;
+        }
+        let at = Whereabouts {
+            solidity: web.solidity,
+            diameter: diameter.to_m(),
+            velocity: self.surroundings.face_velocity,
+            convention: self.setting.closure.convention(web.solidity),
+            mean_free_path: self.surroundings.mean_free_path,
+        };
+        let swept = Swept {
+            widths: &widths.total,
             arrival: &self.sizes.arrival,
             inverse_arrival: &self.sizes.inverse_arrival,
         };
-        for slot in &self.channels.slots {
-            let exponents = &mut scratch.exponents[slot.offset..slot.offset + slot.shares.len()];
-            charge::add_charged(&self.charge, &action, fibre, slot, &joined, factor, exponents);
-        }
+        let fibre = ChargedFibre::new(&web.electret, &at);
+        charge::add(&self.charge, &self.channels, &fibre, &swept, length, (exponents, charge));
     }
 
     fn add_weave(&self, weave: &Weave, times: f64, sum: &mut LogPenetrations, scratch: &mut Scratch) {

@@ -133,8 +133,9 @@ fn room(web: &Web, size: Length) -> f64 {
 
 fn judge([got, expected, scale]: [f64; 3], web: &Web, size: Length, what: &str) {
     let single = web.fibres.gsd() < ONE_SIZE;
-    let tolerance =
+    let plain =
         if single && room(web, size) < NEARLY_FULL { LARGEST_MISS } else { LARGEST_MISS_IN_FULL_CELLS };
+    let tolerance = plain + LARGEST_MISS_BY_CHARGE;
     let miss = (got - expected).abs() / scale;
     assert!(
         miss <= tolerance,
