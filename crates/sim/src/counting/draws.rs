@@ -1,10 +1,9 @@
 //! Draws of all rates of a fit together.
 
+use super::gamma_quantiles::{GammaQuantiles, relative_gamma_at};
 use super::group::Group;
 use super::lattice::Lattice;
-use super::log_gamma::{LogGamma, log_relative_gamma_at};
 use super::nuisance::Rung;
-use crate::random::normal_quantile;
 
 /// Coordinates of a point that are shared by all groups: dispersion and drift.
 const SHARED: usize = 2;
@@ -29,11 +28,14 @@ pub(crate) struct Rates {
 
 impl Draws {
     /// Draws at least `least` times from what a ladder says, up to the largest lattice there is.
-    pub(crate) fn new(groups: &[Group], ladder: &[Rung], least: u32) -> Self {
-        let lattice = Lattice::new(least, SHARED + 2 * groups.len());
-        let size = lattice.size() as usize;
-        let low: Vec<LogGamma> = groups.iter().map(|group| LogGamma::new(group.counts.max(1.0))).collect();
-        let high: Vec<LogGamma> = groups.iter().map(|group| LogGamma::new(group.counts + 1.0)).collect();
+    pub(crate) fn new(groups: &[Group], ladder: &[Rung], least: usize) -> Self {
+        let mut lattice = Lattice::new(least, SHARED + 2 * groups.len());
+        let size = lattice.size();
+        let quantiles = |shape: fn(&Group) -> f64| -> Vec<GammaQuantiles> {
+            groups.iter().map(|group| GammaQuantiles::new(shape(group))).collect()
+        };
+        let low = quantiles(|group| group.counts.max(1.0));
+        let high = quantiles(|group| group.counts + 1.0);
         let mut draws = Self {
             weight: Vec::with_capacity(size),
             dispersion: Vec::with_capacity(size),
@@ -43,10 +45,9 @@ impl Draws {
                 .map(|_| Rates { low: Vec::with_capacity(size), high: Vec::with_capacity(size) })
                 .collect(),
         };
-        for number in 0..lattice.size() {
-            let normal = |dimension| normal_quantile(lattice.coordinate(number, dimension));
-            let rung = rung_at(ladder, lattice.coordinate(number, 0));
-            let deviate = if rung.drift_sd > 0.0 { normal(1) } else { 0.0 };
+        for _ in 0..size {
+            let rung = rung_at(ladder, lattice.coordinate(0));
+            let deviate = if rung.drift_sd > 0.0 { lattice.normal(1) } else { 0.0 };
             draws.weight.push(libm::exp(rung.ln_correction(deviate)));
             draws.dispersion.push(rung.dispersion);
             draws.drift.push(rung.drift + rung.drift_sd * deviate);
@@ -54,12 +55,13 @@ impl Draws {
                 let (ln_unit, shape) = rung.groups[index].at(deviate);
                 let first = SHARED + 2 * index;
                 let below =
-                    if shape.is_finite() { log_relative_gamma_at(shape, normal(first + 1)) } else { 0.0 };
-                let (counted, unit) = (normal(first), ln_unit - below);
-                let least = if group.counts > 0.0 { libm::exp(unit + low[index].at(counted)) } else { 0.0 };
+                    if shape.is_finite() { relative_gamma_at(shape, lattice.normal(first + 1)) } else { 1.0 };
+                let (counted, unit) = (lattice.normal(first), libm::exp(ln_unit) / below);
+                let least = if group.counts > 0.0 { unit * low[index].at(counted) } else { 0.0 };
                 draws.rates[index].low.push(least);
-                draws.rates[index].high.push(libm::exp(unit + high[index].at(counted)));
+                draws.rates[index].high.push(unit * high[index].at(counted));
             }
+            lattice.walk();
         }
         draws
     }

@@ -14,8 +14,8 @@ use super::deviance::stirling_error;
 const LONGEST_STEP: f64 = 1.5;
 /// Steps of Newton's method; the function is convex.
 const MOST_STEPS: u32 = 40;
-/// Where it stops: far below any counting error.
-const SMALLEST_STEP: f64 = 1e-9;
+/// Where it stops: what is left after a step is of the order of its square.
+const SMALLEST_STEP: f64 = 1e-5;
 
 /// One reading in a group.
 #[derive(Clone, Copy, Debug)]
@@ -83,6 +83,7 @@ impl Group {
             let step = (sums.excess / sums.curvature).clamp(-LONGEST_STEP, LONGEST_STEP);
             ln_rate += step;
             if step.abs() < SMALLEST_STEP {
+                sums.drift_slope -= sums.drift_cross * step;
                 break;
             }
             sums = self.sums(ln_rate, drift, v);

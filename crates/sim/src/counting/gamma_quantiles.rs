@@ -1,4 +1,4 @@
-//! Quantiles of the logarithm of a gamma variable, fast enough for thousands of draws.
+//! Quantiles of a gamma variable, fast enough for thousands of draws.
 
 use super::deviance::deviance;
 use super::incomplete_gamma::{log_of_lower_tail, log_of_upper_tail};
@@ -17,23 +17,23 @@ const INTERVAL: f64 = 2.0 * TABLE_REACH / INTERVALS as f64;
 const ONE_OVER_ROOT_TWO: f64 = std::f64::consts::FRAC_1_SQRT_2;
 const ONE_OVER_ROOT_TWO_PI: f64 = 0.398_942_280_401_432_7;
 
-/// Quantiles of `ln G`, G being gamma distributed with a shape that many draws share.
+/// Quantiles of G, which is gamma distributed with a shape that many draws share.
 ///
 /// Large shapes by the rule of Wilson and Hilferty (1931, from memory): the cube root of G is nearly normal.
 #[derive(Clone, Debug)]
-pub(crate) enum LogGamma {
-    /// Logarithm of the shape, and one ninth of its reciprocal with its root.
-    Large { ln_shape: f64, ninth: f64, root: f64 },
-    /// Values and slopes at evenly spaced normal deviates.
+pub(crate) enum GammaQuantiles {
+    /// The shape, and one ninth of its reciprocal with its root.
+    Large { shape: f64, ninth: f64, root: f64 },
+    /// Values and slopes of ln G at evenly spaced normal deviates.
     Table { nodes: Vec<(f64, f64)> },
 }
 
-impl LogGamma {
+impl GammaQuantiles {
     /// For a shape above 0.
     pub(crate) fn new(shape: f64) -> Self {
         if shape >= CUBE_ROOT_FROM {
             let ninth = 1.0 / (9.0 * shape);
-            return Self::Large { ln_shape: libm::log(shape), ninth, root: libm::sqrt(ninth) };
+            return Self::Large { shape, ninth, root: libm::sqrt(ninth) };
         }
         let nodes = (0..=INTERVALS).map(|node| {
             let z = node as f64 * INTERVAL - TABLE_REACH;
@@ -43,10 +43,10 @@ impl LogGamma {
         Self::Table { nodes: nodes.collect() }
     }
 
-    /// The quantile whose probability is that of a standard normal deviate.
+    /// The quantile of G whose probability is that of a standard normal deviate.
     pub(crate) fn at(&self, z: f64) -> f64 {
         match self {
-            Self::Large { ln_shape, ninth, root } => ln_shape + 3.0 * libm::log(1.0 - ninth + z * root),
+            Self::Large { shape, ninth, root } => shape * cube(1.0 - ninth + z * root),
             Self::Table { nodes } => {
                 let along = (z.clamp(-TABLE_REACH, TABLE_REACH) + TABLE_REACH) / INTERVAL;
                 #[expect(
@@ -55,28 +55,34 @@ impl LogGamma {
                     reason = "between 0 and the number of intervals"
                 )]
                 let node = (along as usize).min(INTERVALS - 1);
-                hermite(nodes[node], nodes[node + 1], along - node as f64)
+                libm::exp(hermite(nodes[node], nodes[node + 1], along - node as f64))
             }
         }
     }
 }
 
-/// One quantile of `ln (G / shape)` for a shape of its own, as a normal deviate says.
-pub(crate) fn log_relative_gamma_at(shape: f64, z: f64) -> f64 {
+/// One quantile of `G / shape` for a shape of its own, as a normal deviate says.
+pub(crate) fn relative_gamma_at(shape: f64, z: f64) -> f64 {
     let ninth = 1.0 / (9.0 * shape);
-    let by_rule = 3.0 * libm::log(1.0 - ninth + z * ninth.sqrt());
+    let root = 1.0 - ninth + z * ninth.sqrt();
     if shape >= CUBE_ROOT_FROM {
-        return by_rule;
+        return cube(root);
     }
     let ln_shape = libm::log(shape);
-    if shape >= CORRECTED_ONCE_FROM {
-        corrected(shape, z, by_rule + ln_shape) - ln_shape
+    let by_rule = |ln_shape: f64| 3.0 * libm::log(root) + ln_shape;
+    let ln_gamma = if shape >= CORRECTED_ONCE_FROM {
+        corrected(shape, z, by_rule(ln_shape))
     } else if shape >= SOLVED_BELOW {
-        let first = corrected(shape, z, by_rule + ln_shape);
-        corrected(shape, z, first) - ln_shape
+        let first = corrected(shape, z, by_rule(ln_shape));
+        corrected(shape, z, first)
     } else {
-        exact(shape, z) - ln_shape
-    }
+        exact(shape, z)
+    };
+    libm::exp(ln_gamma - ln_shape)
+}
+
+fn cube(root: f64) -> f64 {
+    root * root * root
 }
 
 /// One Newton step towards the quantile, its normal deviate being that of the modified signed root of the deviance
@@ -117,12 +123,13 @@ mod tests {
     #[test]
     fn tables_and_rules_are_quantiles() {
         for shape in [1.0_f64, 2.0, 4.0, 13.0, 59.0, 61.0, 4e4] {
-            let table = LogGamma::new(shape);
+            let table = GammaQuantiles::new(shape);
             let sd = 1.0 / shape.sqrt();
             for z in [-3.3, -1.96, -0.4, 0.0, 1.1, 2.6] {
                 let right = exact(shape, z);
-                assert!((table.at(z) - right).abs() < 1e-2 * sd, "{shape} {z}: {} for {right}", table.at(z));
-                let single = log_relative_gamma_at(shape, z) + shape.ln();
+                let ln = table.at(z).ln();
+                assert!((ln - right).abs() < 1e-2 * sd, "{shape} {z}: {ln} for {right}");
+                let single = relative_gamma_at(shape, z).ln() + shape.ln();
                 assert!((single - right).abs() < 1e-2 * sd, "{shape} {z}: {single} for {right}");
                 let (below, _) = incomplete_gamma(shape, right.exp());
                 let normal = 0.5 * libm::erfc(-z * ONE_OVER_ROOT_TWO);
