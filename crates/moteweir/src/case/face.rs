@@ -87,7 +87,7 @@ pub struct Breathing {
 }
 
 impl Leak {
-    /// The leak for a reader, such as `a slit 40 mm long, 0.24 mm wide (0.1 to 0.59 mm) and 12 mm deep`.
+    /// The leak for a reader, such as `a slit 40 mm long, 0.20 mm (0.10 mm to 0.39 mm) wide and 12 mm deep`.
     pub fn words(&self) -> String {
         let mm = |known: &Known<Length>| in_unit(known.value.si(), known.doubt, (1e3, " mm"));
         match self {
@@ -105,7 +105,7 @@ impl Leak {
             Self::FitFactor { value, flow, shape, .. } => format!(
                 "a fit factor of {} at {} L/min, the leak taken as a {}",
                 in_unit(value.value, value.doubt, (1.0, "")),
-                number(flow.to_l_per_min(), 3),
+                no_finer(&number(flow.to_l_per_min(), 3)),
                 if *shape == LeakShape::Hole { "hole" } else { "slit" },
             ),
         }
@@ -177,8 +177,17 @@ impl Leak {
 fn in_unit(si: f64, doubt: Doubt, (per_si, unit): (f64, &str)) -> String {
     let text = |si: f64| format!("{}{unit}", number(si * per_si, 2));
     match doubt.ends(si) {
-        None => format!("{}{unit}", number(si * per_si, 3)),
+        None => format!("{}{unit}", no_finer(&number(si * per_si, 3))),
         Some((low, high)) => format!("{} ({} to {})", text(si), text(low), text(high)),
+    }
+}
+
+/// A stated number without zeros behind its point, which nobody stated: `40` of `40.0`.
+fn no_finer(number: &str) -> &str {
+    if number.contains('.') && !number.contains('e') {
+        number.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        number
     }
 }
 

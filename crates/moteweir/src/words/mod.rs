@@ -18,6 +18,7 @@ mod tally;
 mod vary;
 mod verdict;
 mod wear;
+mod wrapped;
 
 pub use assumed::assumed;
 pub use calibrate::{calibration, calibration_sentences};
@@ -31,8 +32,9 @@ pub use shelf::{class, shelf};
 pub use table::{Align, Table};
 pub use tally::tally;
 pub use vary::vary;
-pub use verdict::{verdict, verdict_on_charge, verdict_sentence};
+pub use verdict::{verdict, verdict_in_brief, verdict_on_charge, verdict_sentence};
 pub use wear::wear;
+pub(crate) use wrapped::wrapped;
 
 /// Width of the text.
 const WIDTH: usize = 110;
@@ -46,24 +48,3 @@ how a mask is chosen, fitted and used.";
 pub const SCREENING: &str = "A screening on a bench, no certificate: it replaces no test by an accredited laboratory and \
 knows nothing of fit, of ageing, or of what a material sheds or gives off. Local rules and licensed practice decide how a \
 mask is chosen, fitted and used.";
-
-/// Breaks a paragraph into lines of at most `width` characters, each after `indent`.
-pub(crate) fn wrapped(text: &str, indent: &str, width: usize) -> String {
-    let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
-    for word in text.split_whitespace() {
-        let longer = line.chars().count() + 1 + word.chars().count();
-        if !line.is_empty() && longer + indent.chars().count() > width {
-            lines.push(format!("{indent}{line}"));
-            line.clear();
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line.push_str(word);
-    }
-    if !line.is_empty() {
-        lines.push(format!("{indent}{line}"));
-    }
-    lines.join("\n")
-}

@@ -283,11 +283,11 @@ fn leaks_come_out_as_laws_with_their_doubts() {
     let slit = with(
         "slit = { length = \"40 mm\", gap = { between = [\"0.1 mm\", \"0.4 mm\"] }, depth = \"12 mm\" }",
     );
-    assert_eq!(slit.words(), "a slit 40.0 mm long, 0.20 mm (0.10 mm to 0.39 mm) wide and 12.0 mm deep");
+    assert_eq!(slit.words(), "a slit 40 mm long, 0.20 mm (0.10 mm to 0.39 mm) wide and 12 mm deep");
     assert_eq!(with("").words(), "no leak");
     assert_eq!(
         with("fit_factor = { value = 20, flow = \"30 L/min\" }").words(),
-        "a fit factor of 20.0 at 30.0 L/min, the leak taken as a hole"
+        "a fit factor of 20 at 30 L/min, the leak taken as a hole"
     );
     let unknowns = slit.unknowns();
     assert_eq!(unknowns.len(), 1);
@@ -315,4 +315,6 @@ fn leaks_come_out_as_laws_with_their_doubts() {
         panic!("{fit:?}")
     };
     close(reading.leak_share().unwrap(), 0.1);
+    assert_eq!(with("hole = \"1.5 mm\"").words(), "a hole of 1.5 mm");
+    assert_eq!(with("hole = \"10 mm\"").words(), "a hole of 10 mm");
 }
