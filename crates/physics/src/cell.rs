@@ -28,6 +28,8 @@ pub struct KuwabaraCell {
     slip: f64,
     kuwabara: f64,
     slip_kuwabara: f64,
+    /// 1/(4 K_s).
+    inverse: f64,
     edge: f64,
 }
 
@@ -38,7 +40,14 @@ impl KuwabaraCell {
         let slip = SLIP_PER_KNUDSEN * fibre_knudsen;
         let kuwabara = kuwabara_factor(alpha);
         let slip_kuwabara = kuwabara + slip * (-0.5 * alpha.ln() - 0.25 + 0.25 * alpha * alpha);
-        Self { solidity: alpha, slip, kuwabara, slip_kuwabara, edge: alpha.sqrt().recip() }
+        Self {
+            solidity: alpha,
+            slip,
+            kuwabara,
+            slip_kuwabara,
+            inverse: 0.25 / slip_kuwabara,
+            edge: alpha.sqrt().recip(),
+        }
     }
 
     /// The solidity \[-\].
@@ -147,9 +156,9 @@ impl KuwabaraCell {
     fn over_radius_and_slope(&self, q: f64) -> (f64, f64) {
         let wall = 1.0 + self.slip;
         let (logarithm, h) = logarithm_and_excess(q);
-        let over_radius = self.numerator(q, h) / (4.0 * self.slip_kuwabara * (1.0 + q));
-        let derivative = 2.0 * (self.slip * (1.0 - self.solidity) + wall * (logarithm - self.solidity * q));
-        (over_radius, derivative / (2.0 * self.slip_kuwabara) - over_radius)
+        let over_radius = self.numerator(q, h) * self.inverse / (1.0 + q);
+        let derivative = self.slip * (1.0 - self.solidity) + wall * (logarithm - self.solidity * q);
+        (over_radius, 4.0 * self.inverse * derivative - over_radius)
     }
 
     /// The bracket of f, rewritten in q = r^2 - 1 so that what vanishes on the fibre cancels on paper:
@@ -170,7 +179,8 @@ fn logarithm_and_excess(q: f64) -> (f64, f64) {
     let z2 = z * z;
     let tail = 1.0 / 3.0
         + z2 * (1.0 / 5.0 + z2 * (1.0 / 7.0 + z2 * (1.0 / 9.0 + z2 * (1.0 / 11.0 + z2 * (1.0 / 13.0)))));
-    (2.0 * z * (1.0 + z2 * tail), 2.0 * z2 * (1.0 + (1.0 + z) * z * tail) / (1.0 - z))
+    // 2/(1 - z) is 2 + q.
+    (2.0 * z * (1.0 + z2 * tail), z2 * (1.0 + (1.0 + z) * z * tail) * (2.0 + q))
 }
 
 /// The Kuwabara factor \[-\] of a solidity between 0 and 1.

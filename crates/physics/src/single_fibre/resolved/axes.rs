@@ -58,7 +58,7 @@ impl Axes {
         let root = 1.0 + (self.last_root() - 1.0) * share[2];
         let peclet = root.powi(-6);
         let still = Reference::new(KuwabaraCell::new(solidity, 0.0));
-        let layer = still.scales(peclet).layer;
+        let layer = still.scales(peclet).layer();
         let end = closeness(layer, largest_slip(still.cell()));
         let near = 1.0 - share[1] * (1.0 - end);
         let slip = layer * (near.powi(-2) - 1.0);
@@ -92,7 +92,7 @@ impl Axes {
 
     /// The place along the axis of slip at a node of the Peclet axis, in steps.
     pub(super) fn slip_place(&self, still: &Reference, slip: f64, peclet_node: usize) -> f64 {
-        let layer = still.scales(self.peclet_at(peclet_node)).layer;
+        let layer = still.scales(self.peclet_at(peclet_node)).layer();
         let end = closeness(layer, largest_slip(still.cell()));
         (1.0 - closeness(layer, slip)) / (1.0 - end) * (self.slips - 1) as f64
     }
@@ -144,10 +144,13 @@ pub(super) fn size_ends(reference: &Reference, scales: &Scales) -> [f64; 2] {
 
 /// What the axis of sizes is even in.
 pub(super) fn size_coordinate(reference: &Reference, scales: &Scales, interception: f64) -> f64 {
-    let left = (reference.room() - interception).max(0.0);
     // sqrt(b/Pe), from Pe^(-1/6).
     let edge_layer = EDGE_LAYER * reference.root_of_edge() * scales.sixth_root.powi(3);
-    EDGE_SHARE * closeness(edge_layer, left) - closeness(scales.layer, interception)
+    // 0.8 sqrt(m/(b - 1 - R + m)) - sqrt(1/(1 + R/l)) over one quotient.
+    let from_edge = (reference.room() - interception).max(0.0) + edge_layer;
+    let from_fibre = 1.0 + interception * scales.over_layer;
+    let inverse = (from_edge * from_fibre).recip();
+    EDGE_SHARE * (edge_layer * from_fibre * inverse).sqrt() - (from_edge * inverse).sqrt()
 }
 
 /// Where a rising function from 0 to `high` passes 0, to rounding.
