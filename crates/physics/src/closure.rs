@@ -25,11 +25,13 @@ use crate::single_fibre::impaction::{self, ImpactionSlice};
 use crate::single_fibre::{diffusion, interception, resolved};
 
 mod charge;
+mod slices;
 mod solved;
 #[cfg(test)]
 mod tests;
 
 use charge::Charge;
+pub use slices::Slices;
 
 /// The low end of the inertial increment in the fitted set, whose other terms are about 0.6 of the cell's.
 const FITTED_INCREMENT_SHARE: f64 = 0.6;
@@ -41,9 +43,9 @@ const ROUNDING: f64 = 1e-12;
 pub enum Closure {
     /// Fitted to real, uneven filters: the default for webs.
     LeeLiu,
-    /// The ideal, perfectly even array of Kuwabara's cell in closed forms: an optimistic bound.
+    /// The ideal, perfectly even array of Kuwabara's cell in closed forms.
     KuwabaraCell,
-    /// The same cell as solved: the same bound without the closed forms' own errors.
+    /// The same cell as solved, without the closed forms' own errors: an optimistic bound for webs.
     Resolved,
 }
 
@@ -180,50 +182,31 @@ pub struct PreparedFibre {
 impl PreparedFibre {
     /// Makes a closure ready. The face velocity must be positive.
     pub fn new(closure: Closure, air: &Air, surroundings: FibreSurroundings) -> Self {
-        Self::with_impaction(closure, air, surroundings, ImpactionSlice::new(surroundings.solidity))
+        Self::with_slices(closure, air, surroundings, &Slices::default())
     }
 
-    /// As [`PreparedFibre::new`] with a table slice at hand, for many fibres of one solidity.
-    pub fn with_impaction(
+    /// As [`PreparedFibre::new`] with slices of the tables that other fibres share.
+    pub fn with_slices(
         closure: Closure,
         air: &Air,
         surroundings: FibreSurroundings,
-        impaction: ImpactionSlice,
-    ) -> Self {
-        let law = Self::electret_law(&surroundings);
-        Self::with_tables(closure, air, surroundings, impaction, law)
-    }
-
-    /// The law of charge that fibres of one web share, where they are charged.
-    pub(crate) fn electret_law(surroundings: &FibreSurroundings) -> Option<Arc<ElectretLaw>> {
-        let charged = surroundings.electret.surface_charge.to_c_per_m2().abs() > 0.0;
-        charged.then(|| Arc::new(ElectretLaw::at(surroundings.solidity)))
-    }
-
-    /// As [`PreparedFibre::with_impaction`] with the law of charge at hand as well.
-    pub(crate) fn with_tables(
-        closure: Closure,
-        air: &Air,
-        surroundings: FibreSurroundings,
-        impaction: ImpactionSlice,
-        electret_law: Option<Arc<ElectretLaw>>,
+        slices: &Slices,
     ) -> Self {
         let fibre_knudsen = air.fibre_knudsen(surroundings.fibre_diameter);
-        let convention = closure.convention(surroundings.solidity);
-        let resolved = (closure == Closure::Resolved)
-            .then(|| resolved::Slice::new(surroundings.solidity, fibre_knudsen));
-        let cell = KuwabaraCell::new(surroundings.solidity, fibre_knudsen);
+        let solidity = surroundings.solidity;
+        let charged = surroundings.electret.surface_charge.to_c_per_m2().abs() > 0.0;
+        let convention = closure.convention(solidity);
         Self {
             closure,
             air: *air,
             surroundings,
-            cell,
+            cell: KuwabaraCell::new(solidity, fibre_knudsen),
             fibre_knudsen,
             velocity: surroundings.face_velocity / convention,
             convention,
-            impaction,
-            resolved,
-            electret_law,
+            impaction: slices.impaction(solidity),
+            resolved: (closure == Closure::Resolved).then(|| slices.cell(solidity, fibre_knudsen)),
+            electret_law: charged.then(|| slices.charge(solidity)),
         }
     }
 

@@ -3,12 +3,11 @@
 use moteweir_units::Velocity;
 
 use crate::air::Air;
-use crate::closure::{Closure, Groups, SingleFibre};
+use crate::closure::{Closure, Groups, SingleFibre, Slices};
 use crate::estimate::Estimate;
 use crate::particle::Particle;
 use crate::range::Remarks;
 use crate::single_fibre::gravity::FlowDirection;
-use crate::single_fibre::impaction::ImpactionSlices;
 use crate::weave::{PreparedWeave, Weave};
 use crate::web::{PreparedWeb, Web};
 
@@ -44,16 +43,11 @@ pub enum PreparedLayer {
 impl Layer {
     /// Makes the layer ready. The face velocity must be positive.
     pub fn prepare(&self, setting: &Setting, face_velocity: Velocity) -> PreparedLayer {
-        self.prepare_with(setting, face_velocity, &ImpactionSlices::default())
+        self.prepare_with(setting, face_velocity, &Slices::default())
     }
 
-    /// As [`Layer::prepare`], with slices of the impaction table that other layers share.
-    pub fn prepare_with(
-        &self,
-        setting: &Setting,
-        face_velocity: Velocity,
-        slices: &ImpactionSlices,
-    ) -> PreparedLayer {
+    /// As [`Layer::prepare`], with slices of the tables that other layers share.
+    pub fn prepare_with(&self, setting: &Setting, face_velocity: Velocity, slices: &Slices) -> PreparedLayer {
         let Setting { closure, air, direction } = setting;
         match self {
             Self::Web(web) => PreparedLayer::Web(Box::new(web.prepare_with(

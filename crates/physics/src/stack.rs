@@ -6,11 +6,11 @@
 use moteweir_units::{Density, Length, Velocity};
 
 use crate::charging::{ParticleCharge, charge_states, condensed_charge_states};
+use crate::closure::Slices;
 use crate::estimate::Estimate;
 use crate::layer::{Layer, PreparedLayer, Setting};
 use crate::particle::Particle;
 use crate::range::Remarks;
-use crate::single_fibre::impaction::ImpactionSlices;
 use crate::worst_size::{WorstSize, worst_size};
 
 /// Share of particles that a charge state has to hold to be looked at for remarks.
@@ -53,16 +53,11 @@ impl Stack {
 
     /// Makes the stack ready. The face velocity must be positive.
     pub fn prepare(&self, setting: &Setting, face_velocity: Velocity) -> PreparedStack {
-        self.prepare_with(setting, face_velocity, &ImpactionSlices::default())
+        self.prepare_with(setting, face_velocity, &Slices::default())
     }
 
-    /// As [`Stack::prepare`], with slices of the impaction table that other stacks share.
-    pub fn prepare_with(
-        &self,
-        setting: &Setting,
-        face_velocity: Velocity,
-        slices: &ImpactionSlices,
-    ) -> PreparedStack {
+    /// As [`Stack::prepare`], with slices of the tables that other stacks share.
+    pub fn prepare_with(&self, setting: &Setting, face_velocity: Velocity, slices: &Slices) -> PreparedStack {
         let prepare = |(layer, times): &(Layer, u32)| {
             (layer.prepare_with(setting, face_velocity, slices), f64::from(*times))
         };

@@ -4,7 +4,7 @@ use moteweir_units::{BasisWeight, Density, Length, Solidity, Velocity};
 
 use crate::air::Air;
 use crate::closure::{
-    Closure, FibreSurroundings, PreparedFibre, SingleFibre, Uncharged, fibre_length_per_volume,
+    Closure, FibreSurroundings, PreparedFibre, SingleFibre, Slices, Uncharged, fibre_length_per_volume,
 };
 use crate::drag;
 use crate::estimate::Estimate;
@@ -14,7 +14,6 @@ use crate::range::{Notice, Range, Remarks};
 use crate::refs;
 use crate::single_fibre::electrostatic::Electret;
 use crate::single_fibre::gravity::FlowDirection;
-use crate::single_fibre::impaction::ImpactionSlices;
 
 /// Solidities of the cell in which impaction was solved.
 pub const CELL_SOLIDITY_RANGE: Range = Range {
@@ -80,19 +79,18 @@ impl Web {
         face_velocity: Velocity,
         direction: FlowDirection,
     ) -> PreparedWeb {
-        self.prepare_with(closure, air, face_velocity, direction, &ImpactionSlices::default())
+        self.prepare_with(closure, air, face_velocity, direction, &Slices::default())
     }
 
-    /// As [`Web::prepare`], with slices of the impaction table that other webs share.
+    /// As [`Web::prepare`], with slices of the tables that other webs share.
     pub fn prepare_with(
         &self,
         closure: Closure,
         air: &Air,
         face_velocity: Velocity,
         direction: FlowDirection,
-        slices: &ImpactionSlices,
+        slices: &Slices,
     ) -> PreparedWeb {
-        let slice = slices.at(self.solidity);
         let surroundings = |fibre_diameter: Length| FibreSurroundings {
             solidity: self.solidity,
             fibre_diameter,
@@ -100,10 +98,8 @@ impl Web {
             direction,
             electret: self.electret,
         };
-        let law = PreparedFibre::electret_law(&surroundings(self.fibres.median()));
-        let fibre = |diameter: Length| {
-            PreparedFibre::with_tables(closure, air, surroundings(diameter), slice.clone(), law.clone())
-        };
+        let fibre =
+            |diameter: Length| PreparedFibre::with_slices(closure, air, surroundings(diameter), slices);
         let mean_square = self.fibres.root_mean_square().to_m().powi(2);
         PreparedWeb {
             fibres: self.fibres.quadrature().into_iter().map(|(d, share)| (fibre(d), share)).collect(),

@@ -1,9 +1,8 @@
 //! What a count at one size says of the size that gets through most: one or two unknowns of a class by quadrature.
 
 use moteweir_physics::air::Air;
-use moteweir_physics::closure::Closure;
+use moteweir_physics::closure::{Closure, Slices};
 use moteweir_physics::layer::Setting;
-use moteweir_physics::single_fibre::impaction::ImpactionSlices;
 use moteweir_physics::stack::{ParticleKind, Stack};
 use moteweir_sim::counting::Counted;
 use moteweir_sim::random::normal_quantile;
@@ -129,7 +128,7 @@ fn nodes(case: &Case, material: &Material, layers: u32, told: &[Uncertain], aske
         .into_iter()
         .map(Length::from_m)
         .collect();
-    let slices = ImpactionSlices::default();
+    let slices = Slices::default();
     let probability = |i: usize| (i as f64 + 0.5) / NODES as f64;
     let mut grid: Vec<(Closure, Vec<f64>)> = Vec::new();
     for &closure in &case.model.compare {

@@ -1,11 +1,10 @@
 //! A stack of a case as the physics sees it: the headline, the closures compared, and the variants of its unknowns.
 
 use moteweir_physics::air::Air;
-use moteweir_physics::closure::Closure;
+use moteweir_physics::closure::{Closure, Slices};
 use moteweir_physics::layer::{Layer, Setting};
 use moteweir_physics::range::Remarks;
 use moteweir_physics::single_fibre::gravity::FlowDirection;
-use moteweir_physics::single_fibre::impaction::ImpactionSlices;
 use moteweir_physics::stack::{ParticleKind, Stack};
 use moteweir_units::{Length, Pressure, Velocity};
 
@@ -17,7 +16,7 @@ use crate::case::{Case, Input, Material};
 #[derive(Debug)]
 pub(crate) struct Surroundings {
     /// Slices of the impaction table that all stacks share.
-    slices: ImpactionSlices,
+    slices: Slices,
     /// The air.
     pub air: Air,
     /// The particles.
@@ -39,7 +38,7 @@ impl Surroundings {
         let air = Air::new(case.air.temperature, case.air.pressure, case.air.relative_humidity);
         let p = &case.particles;
         Self {
-            slices: ImpactionSlices::default(),
+            slices: Slices::default(),
             air,
             kind: ParticleKind { density: p.density, charge: p.charge },
             particle_permittivity: p.relative_permittivity,

@@ -1,9 +1,9 @@
 //! A filter at its central values over face velocity, size by size, by the physics itself.
 
 use moteweir_physics::charging::condensed_charge_states;
+use moteweir_physics::closure::Slices;
 use moteweir_physics::layer::{Layer, Setting};
 use moteweir_physics::particle::Particle;
-use moteweir_physics::single_fibre::impaction::ImpactionSlices;
 use moteweir_physics::stack::ParticleKind;
 use moteweir_units::{Length, Velocity};
 use rayon::prelude::*;
@@ -34,7 +34,7 @@ impl Sizes {
         let places: Vec<usize> = rungs.places().collect();
         let by_rung: Vec<Vec<Vec<f64>>> = places
             .par_iter()
-            .map_init(ImpactionSlices::default, |slices, &place| {
+            .map_init(Slices::default, |slices, &place| {
                 let velocity = Velocity::from_m_per_s(ladder.velocity(place));
                 let exponents: Vec<Vec<f64>> =
                     layers.iter().map(|layer| self.exponents(layer, setting, velocity, slices)).collect();
@@ -49,13 +49,7 @@ impl Sizes {
     }
 
     /// -ln P of a layer by size and charge state.
-    fn exponents(
-        &self,
-        layer: &Layer,
-        setting: &Setting,
-        velocity: Velocity,
-        slices: &ImpactionSlices,
-    ) -> Vec<f64> {
+    fn exponents(&self, layer: &Layer, setting: &Setting, velocity: Velocity, slices: &Slices) -> Vec<f64> {
         let ready = layer.prepare_with(setting, velocity, slices);
         let of = |(particle, charges, _): &(Particle, Vec<i32>, Vec<f64>)| {
             ready.penetrations(particle, charges).into_iter().map(|p| -p.value.ln()).collect::<Vec<f64>>()

@@ -4,7 +4,7 @@ use super::{Groups, PreparedFibre, SingleFibre, Uncharged};
 use crate::estimate::Estimate;
 use crate::particle::Particle;
 use crate::range::Remarks;
-use crate::single_fibre::electret_law::{self, ChargeNumbers, Parts, joined, joining_spread};
+use crate::single_fibre::electret_law::{self, ChargeNumbers};
 use crate::single_fibre::{electrostatic, interception};
 
 /// What draws a particle to a fibre, on the superficial velocity, whatever its number of charges.
@@ -12,8 +12,8 @@ use crate::single_fibre::{electrostatic, interception};
 pub(super) enum ChargeAction {
     /// A charged fibre: parameters of the Coulomb force on one elementary charge and of polarisation.
     Electret { coulomb_of_one: f64, polarisation: f64 },
-    /// A neutral fibre: parameter of the image of one elementary charge.
-    Image { of_one: f64 },
+    /// A neutral fibre: the square of what the image of one elementary charge catches.
+    Image { square_of_one: f64 },
 }
 
 /// What draws a particle, and what that is joined with.
@@ -21,16 +21,13 @@ pub(super) enum ChargeAction {
 pub(super) struct Charge {
     action: ChargeAction,
     /// The interception parameter.
-    interception: f64,
+    size: f64,
+    /// Exact interception.
+    still: f64,
     /// The Stokes number on the superficial velocity.
     stokes: f64,
-}
-
-/// Interception with charge, and interception alone: exact, on the velocity of the closure.
-#[derive(Clone, Copy, Debug)]
-struct Drawn {
-    joint: f64,
-    still: f64,
+    /// What a square of the cell comes to in the closure's, inertia holding particles off.
+    weight: f64,
 }
 
 impl PreparedFibre {
@@ -47,9 +44,12 @@ impl PreparedFibre {
         } else {
             let permittivity = electret.fibre_permittivity;
             let of_one = electrostatic::image_parameter(air, particle, 1, permittivity, df, velocity);
-            ChargeAction::Image { of_one }
+            ChargeAction::Image { square_of_one: electrostatic::image_in_cell(&self.cell, of_one).powi(2) }
         };
-        Charge { action, interception: groups.interception, stokes: groups.stokes * self.convention }
+        let stokes = groups.stokes * self.convention;
+        let weight = self.convention * self.convention / electret_law::held_off(&self.cell, stokes);
+        let size = groups.interception;
+        Charge { action, size, still: interception::exact(&self.cell, size), stokes, weight }
     }
 
     /// Adds capture by charge to what [`PreparedFibre::mechanical`] gave.
@@ -57,7 +57,7 @@ impl PreparedFibre {
     /// ```text
     /// E = sqrt(E_m^2 + (U0/U)^2 (E_j^2 - E_R^2)/sqrt(1 + 4 x^2 Stk))
     /// ```
-    /// the law of [`joined`]. E_m is the closure's own, without charge. E_j is what flow and charge catch in the cell:
+    /// the law of [`joined`](electret_law::joined). E_m is the closure's own, without charge. E_j is what flow and charge catch in the cell:
     /// at a charged fibre [`ElectretLaw::joint_with_slip`](electret_law::ElectretLaw::joint_with_slip), at a neutral one
     /// exact interception E_R and the image force, joined by squares. In the cell the velocity is the superficial one,
     /// U0, so E_j, E_R, their charge numbers and Stk are on U0 in every closure. A fibre that clears a width W of the
@@ -71,10 +71,12 @@ impl PreparedFibre {
     ///
     /// Charge never lowers capture: what fills its cell by itself is not let through.
     ///
-    /// The band is that of E_m, and beyond it the rule's own, [`joining_spread`].
+    /// The band is that of E_m, and beyond it the rule's own, [`joining_spread`](electret_law::joining_spread).
     pub fn with_charge(&self, uncharged: &Uncharged, charges: i32) -> SingleFibre {
+        let still = uncharged.charge.still;
+        let joint = (still * still + self.drawn(&uncharged.charge, charges)).sqrt();
         SingleFibre {
-            electrostatic: self.drawn(&uncharged.charge, charges).map_or(0.0, |d| d.joint - d.still),
+            electrostatic: self.convention * (joint - still),
             total: self.total_with_charge(uncharged, charges),
             ..uncharged.single
         }
@@ -82,36 +84,34 @@ impl PreparedFibre {
 
     /// The total of [`PreparedFibre::with_charge`] alone, for sums over charges and fibres.
     pub fn total_with_charge(&self, uncharged: &Uncharged, charges: i32) -> Estimate {
-        let without = uncharged.single.total;
-        let stokes = uncharged.charge.stokes;
-        let Some(Drawn { joint, still }) = self.drawn(&uncharged.charge, charges) else { return without };
-        let parts = |mechanical: f64| Parts { mechanical, joint, interception: still, stokes };
-        let cap = |e: f64| e.min(uncharged.whole_cell);
-        let together = without.map_rising(|e| joined(&self.cell, parts(e)));
-        let spread = 1.0 + joining_spread(&self.cell, parts(without.value));
+        let Uncharged { single, whole_cell, charge } = uncharged;
+        let without = single.total;
+        let drawn = charge.weight * self.drawn(charge, charges);
+        if drawn <= 0.0 {
+            return without;
+        }
+        let joined = without.map_rising(|e| (e * e + drawn).sqrt());
+        let spread = 1.0 + electret_law::spread(without.value, joined.value, drawn, charge.stokes);
         Estimate {
-            low: cap((together.low / spread).max(without.low)),
-            value: cap(together.value),
-            high: cap(together.high * spread),
+            low: (joined.low / spread).max(without.low).min(*whole_cell),
+            value: joined.value.min(*whole_cell),
+            high: (joined.high * spread).min(*whole_cell),
         }
     }
 
-    /// What is drawn in, where charge does anything.
-    fn drawn(&self, charge: &Charge, charges: i32) -> Option<Drawn> {
+    /// E_j^2 - E_R^2, in the cell.
+    fn drawn(&self, charge: &Charge, charges: i32) -> f64 {
         let n = f64::from(charges.abs());
-        let still = interception::exact(&self.cell, charge.interception);
-        let joint = match (charge.action, &self.electret_law) {
-            (ChargeAction::Electret { coulomb_of_one, polarisation }, Some(law)) => {
+        match charge.action {
+            ChargeAction::Electret { coulomb_of_one, polarisation } => {
                 let numbers = ChargeNumbers { coulomb: n * coulomb_of_one, polarisation };
-                law.joint_with_slip(&self.cell, numbers, charge.interception)
+                let law = self.electret_law.as_ref();
+                let joint = law.map_or(0.0, |law| law.joint_with_slip(&self.cell, numbers, charge.size));
+                // Where charge hardly counts, or a particle fills the cell by itself, the table may be below interception.
+                (joint * joint - charge.still * charge.still).max(0.0)
             }
-            (ChargeAction::Image { of_one }, _) if charges != 0 => {
-                still.hypot(electrostatic::image_in_cell(&self.cell, n * n * of_one))
-            }
-            _ => return None,
-        };
-        // Where charge hardly counts, or a particle fills the cell by itself, the table may be below interception.
-        Some(Drawn { joint: self.convention * joint.max(still), still: self.convention * still })
+            ChargeAction::Image { square_of_one } => n * n * square_of_one,
+        }
     }
 
     /// Notes where a particle leaves the ranges of the joint law.

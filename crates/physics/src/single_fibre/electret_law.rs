@@ -9,13 +9,12 @@
 mod axis;
 mod join;
 mod law;
-mod laws;
 mod table;
 
 pub use axis::{Axis, Place};
+pub(crate) use join::{held_off, spread};
 pub use join::{Parts, joined, joining_miss, joining_spread};
 pub use law::{ChargeNumbers, ElectretLaw, SLIP_LAYER};
-pub use laws::ElectretLaws;
 pub use table::{Axes, ElectretTable, TableError};
 
 use crate::range::Range;

@@ -9,12 +9,10 @@
 
 pub mod published;
 mod slice;
-mod slices;
 mod table;
 
 pub use slice::{ImpactionSlice, Increment};
 pub(crate) use slice::{RoomPlace, straight_on};
-pub use slices::ImpactionSlices;
 pub use table::{Axes, Axis, ImpactionTable, TableError};
 
 use crate::range::Range;

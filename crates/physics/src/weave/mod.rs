@@ -8,14 +8,13 @@
 use moteweir_units::{Length, Velocity};
 
 use crate::air::Air;
-use crate::closure::Closure;
+use crate::closure::{Closure, Slices};
 use crate::drag::FlowReading;
 use crate::estimate::Estimate;
 use crate::layer::Setting;
 use crate::range::{Notice, Remarks};
 use crate::single_fibre::electrostatic::Electret;
 use crate::single_fibre::gravity::FlowDirection;
-use crate::single_fibre::impaction::ImpactionSlices;
 
 pub mod class;
 pub mod construction;
@@ -116,17 +115,17 @@ impl Weave {
         face_velocity: Velocity,
         direction: FlowDirection,
     ) -> PreparedWeave {
-        self.prepare_with(closure, air, face_velocity, direction, &ImpactionSlices::default())
+        self.prepare_with(closure, air, face_velocity, direction, &Slices::default())
     }
 
-    /// As [`Weave::prepare`], with slices of the impaction table that other layers share.
+    /// As [`Weave::prepare`], with slices of the tables that other layers share.
     pub fn prepare_with(
         &self,
         closure: Closure,
         air: &Air,
         face_velocity: Velocity,
         direction: FlowDirection,
-        slices: &ImpactionSlices,
+        slices: &Slices,
     ) -> PreparedWeave {
         let setting = Setting { closure, air: *air, direction };
         PreparedWeave::new(self, &setting, face_velocity, slices)

@@ -6,14 +6,13 @@ use super::fabric::Fabric;
 use super::split::Split;
 use super::{Weave, pore_capture, rebound};
 use crate::air::Air;
-use crate::closure::{Closure, FibreSurroundings, Groups, PreparedFibre, SingleFibre, Uncharged};
+use crate::closure::{Closure, FibreSurroundings, Groups, PreparedFibre, SingleFibre, Slices, Uncharged};
 use crate::estimate::Estimate;
 use crate::layer::Setting;
 use crate::particle::Particle;
 use crate::range::{Notice, Range, Remarks};
 use crate::refs;
 use crate::single_fibre::gravity::{self, FlowDirection};
-use crate::single_fibre::impaction::{ImpactionSlice, ImpactionSlices};
 use crate::web::uneven_penetration;
 
 /// Reynolds numbers of hairs at which the closures' flow holds.
@@ -64,12 +63,7 @@ pub struct Paths {
 }
 
 impl PreparedWeave {
-    pub(super) fn new(
-        weave: &Weave,
-        setting: &Setting,
-        face_velocity: Velocity,
-        slices: &ImpactionSlices,
-    ) -> Self {
+    pub(super) fn new(weave: &Weave, setting: &Setting, face_velocity: Velocity, slices: &Slices) -> Self {
         let ready = |fabric: &Fabric| PreparedFabric::new(weave, fabric, setting, face_velocity, slices);
         let ends = weave.ends.iter().filter(|end| **end != weave.fabric).map(ready).collect();
         Self { usual: ready(&weave.fabric), ends, face_velocity, direction: setting.direction }
@@ -164,14 +158,14 @@ impl Fibres {
         air: &Air,
         surroundings: FibreSurroundings,
         thickness: Length,
-        slice: ImpactionSlice,
+        slices: &Slices,
     ) -> Self {
         let length_over_area = pore_capture::fibre_length_over_area(
             surroundings.solidity.fraction(),
             thickness.to_m(),
             surroundings.fibre_diameter.to_m(),
         );
-        Self { fibre: PreparedFibre::with_impaction(closure, air, surroundings, slice), length_over_area }
+        Self { fibre: PreparedFibre::with_slices(closure, air, surroundings, slices), length_over_area }
     }
 
     fn exponent(&self, mechanical: &Uncharged, particle: &Particle, charges: i32) -> Estimate {
@@ -223,7 +217,7 @@ impl PreparedFabric {
         fabric: &Fabric,
         setting: &Setting,
         face_velocity: Velocity,
-        slices: &ImpactionSlices,
+        slices: &Slices,
     ) -> Self {
         let air = &setting.air;
         let split = Split::new(fabric, weave.fibre_diameter, air, face_velocity);
@@ -239,11 +233,11 @@ impl PreparedFabric {
             air,
             at(fabric.yarn_solidity, split.yarn_velocity),
             fabric.yarn_path(),
-            slices.at(fabric.yarn_solidity),
+            slices,
         );
         let hairs = Solidity::new(weave.hairs).map(|solidity| {
             let surroundings = at(solidity, split.pore_velocity);
-            Fibres::new(setting.closure, air, surroundings, fabric.thickness, slices.at(solidity))
+            Fibres::new(setting.closure, air, surroundings, fabric.thickness, slices)
         });
         let pores = fabric.pores.filter(|_| split.pore_share_of_flow > 0.0).map(|pores| PreparedPores {
             diameter: pores.diameter.to_m(),

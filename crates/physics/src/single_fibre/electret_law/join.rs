@@ -31,9 +31,13 @@ pub fn joined(cell: &KuwabaraCell, parts: Parts) -> f64 {
 
 /// What charge brings to the square of [`joined`].
 fn by_charge(cell: &KuwabaraCell, parts: Parts) -> f64 {
+    (parts.joint * parts.joint - parts.interception * parts.interception) / held_off(cell, parts.stokes)
+}
+
+/// sqrt(1 + 4 x^2 Stk).
+pub(crate) fn held_off(cell: &KuwabaraCell, stokes: f64) -> f64 {
     let wall = (1.0 - cell.solidity()) / cell.kuwabara_factor();
-    let held_off = (1.0 + 4.0 * wall * wall * parts.stokes).sqrt();
-    (parts.joint * parts.joint - parts.interception * parts.interception) / held_off
+    (1.0 + 4.0 * wall * wall * stokes).sqrt()
 }
 
 /// How far [`joined`] may be off, d: usually between E/(1 + d) and E (1 + d).
@@ -45,12 +49,16 @@ fn by_charge(cell: &KuwabaraCell, parts: Parts) -> f64 {
 /// and 0.03 for all that charge decides. Holds 98 in 100 of the solved points, 9 in 10 at a Stokes number of 0.5, where
 /// inertia sets in.
 pub fn joining_spread(cell: &KuwabaraCell, parts: Parts) -> f64 {
-    let all = joined(cell, parts);
-    if all <= 0.0 {
+    spread(parts.mechanical, joined(cell, parts), by_charge(cell, parts), parts.stokes)
+}
+
+/// [`joining_spread`] from E_m, E and E^2 - E_m^2.
+pub(crate) fn spread(mechanical: f64, all: f64, by_charge: f64, stokes: f64) -> f64 {
+    if by_charge <= 0.0 {
         return 0.0;
     }
-    let share = (by_charge(cell, parts) / (all * all)).clamp(0.0, 1.0);
-    0.3 * (share * (1.0 - share)).sqrt() + (0.03 + (3.0 * parts.stokes).min(0.7)) * share.sqrt()
+    let (charge, rest) = (by_charge.sqrt() / all, mechanical / all);
+    charge * (0.3 * rest + 0.03 + (3.0 * stokes).min(0.7))
 }
 
 /// Largest miss of [`joined`] at the points solved, |E/E_solved - 1|.

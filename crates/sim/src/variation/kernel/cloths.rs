@@ -23,12 +23,11 @@ use std::f64::consts::PI;
 use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 
 use moteweir_physics::charging::condensed_charge_states;
-use moteweir_physics::closure::{Closure, FibreSurroundings, PreparedFibre};
+use moteweir_physics::closure::{Closure, FibreSurroundings, PreparedFibre, Slices};
 use moteweir_physics::layer::Setting;
 use moteweir_physics::particle::Particle;
 use moteweir_physics::single_fibre::electrostatic::Electret;
 use moteweir_physics::single_fibre::gravity::{self, FlowDirection};
-use moteweir_physics::single_fibre::impaction::ImpactionSlice;
 use moteweir_physics::stack::ParticleKind;
 use moteweir_units::{Length, Solidity, Velocity};
 use multiversion::multiversion;
@@ -62,6 +61,7 @@ pub(super) struct Fibres {
     columns: Vec<OnceLock<Option<Column>>>,
     nodes: RwLock<HashMap<[i32; 3], Node>>,
     cells: RwLock<HashMap<[i32; 3], Arc<Cell>>>,
+    slices: Slices,
 }
 
 /// ln W of every channel, in the digits that a cubic is good for; `None` where there is no such fibre.
@@ -74,7 +74,6 @@ type Cell = Option<[Arc<[f32]>; CORNERS]>;
 #[derive(Debug)]
 struct Column {
     solidity: Solidity,
-    slice: ImpactionSlice,
     /// Velocity of the closure's convention over the face velocity.
     convention: f64,
     /// ln of the critical Stokes number over that.
@@ -167,6 +166,7 @@ impl Cloths {
                 columns: (0..COLUMNS).map(|_| OnceLock::new()).collect(),
                 nodes: RwLock::default(),
                 cells: RwLock::default(),
+                slices: Slices::default(),
             });
             list.push(Arc::clone(&fibres));
             fibres
@@ -204,7 +204,7 @@ impl Cloths {
 
     /// ln W of every channel, by the physics.
     fn node(&self, fibres: &Fibres, place: [i32; 3]) -> Node {
-        let Column { solidity, slice, convention, ln_critical } = fibres.column(place[0])?;
+        let Column { solidity, convention, ln_critical } = fibres.column(place[0])?;
         let ln_diameter = f64::from(place[1]) * STEPS[1];
         let velocity = libm::exp(f64::from(place[2]) * STEPS[2] + ln_diameter + ln_critical);
         let diameter = libm::exp(ln_diameter);
@@ -216,7 +216,7 @@ impl Cloths {
             electret: fibres.electret,
         };
         let air = &self.setting.air;
-        let fibre = PreparedFibre::with_impaction(fibres.closure, air, surroundings, slice.clone());
+        let fibre = PreparedFibre::with_slices(fibres.closure, air, surroundings, &fibres.slices);
         let mut row = Vec::with_capacity(self.channels);
         for (particle, states) in self.particles.iter().zip(&self.states) {
             let settling = particle.settling_velocity().to_m_per_s() / velocity;
@@ -259,13 +259,10 @@ impl Fibres {
         let made = slot.get_or_init(|| {
             let odds = libm::exp(f64::from(place) * STEPS[0]);
             let solidity = Solidity::new(odds / (1.0 + odds))?;
-            let slice = ImpactionSlice::new(solidity);
-            let convention = match self.closure {
-                Closure::LeeLiu => 1.0 / (1.0 - solidity.fraction()),
-                Closure::KuwabaraCell | Closure::Resolved => 1.0,
-            };
+            let slice = self.slices.impaction(solidity);
+            let convention = 1.0 / self.closure.convention(solidity);
             let ln_critical = libm::log(slice.critical_stokes() / convention);
-            ln_critical.is_finite().then_some(Column { solidity, slice, convention, ln_critical })
+            ln_critical.is_finite().then_some(Column { solidity, convention, ln_critical })
         });
         made.as_ref()
     }
