@@ -52,7 +52,7 @@ pub(crate) fn uneven_twice(case: &Case, drawn: bool) -> Option<String> {
     (!names.is_empty()).then(|| {
         format!(
             "lee-liu was fitted to filters that were uneven themselves; the unevenness of {} is counted on top of it, \
-             so what gets through may be overstated (kuwabara-cell is for even webs)",
+             so what gets through may be overstated (resolved and kuwabara-cell are for even webs)",
             names.join(", ")
         )
     })

@@ -179,7 +179,7 @@ fn six_lines_suffice_and_every_assumption_is_listed() {
         ("charge", "none"),
         ("relative_permittivity", "3"),
         ("closure", "lee-liu"),
-        ("compare", "lee-liu, kuwabara-cell"),
+        ("compare", "lee-liu, resolved"),
         ("flow", "85 L/min"),
         ("area", "150 cm2"),
         ("direction", "horizontal"),
