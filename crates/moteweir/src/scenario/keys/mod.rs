@@ -212,9 +212,9 @@ section!(Model, "[model]", "which sets of expressions to use.", {
         "compare",
         Accepts::Choices(CLOSURES),
         "The sets whose spread makes the band; the headline's is always among them.",
-        "compare = [\"lee-liu\", \"kuwabara-cell\"]",
+        "compare = [\"lee-liu\", \"resolved\"]",
     )
-    .or("lee-liu, kuwabara-cell");
+    .or("lee-liu, resolved");
 });
 
 section!(Material, "[[material]]", "a material that layers are made of.", {
