@@ -5,8 +5,9 @@ use moteweir_units::{BasisWeight, Density, Length, LinearDensity, Solidity, Surf
 
 use super::input::{Input, Uncertain, given, uncertain_among};
 use super::known::{Derivation, Known, Origin};
-use super::material::{FibreFacts, Material, Structure, Weave, Web};
+use super::material::{FibreFacts, FlowReading, Material, Structure, Weave, Web};
 use super::web::POSSIBLE_SOLIDITY;
+use crate::doubt::Doubt;
 
 /// The numbers of one sheet of a web, which agree: weight is thickness times solidity times fibre density.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,6 +86,7 @@ impl Web {
             Some((Input::SurfaceCharge, self.surface_charge.value.si(), self.surface_charge.doubt)),
             Some((Input::Unevenness, self.unevenness.value, self.unevenness.doubt)),
             Some((Input::Inhomogeneity, self.inhomogeneity.value, self.inhomogeneity.doubt)),
+            self.reading.as_ref().map(measured),
         ];
         uncertain_among(all.into_iter().flatten())
     }
@@ -181,7 +183,7 @@ impl Web {
                 FibreFacts::Diameter { median: median.moved_to(diameter), gsd: gsd(spread) }
             }
             (FibreFacts::FromReading { reading, gsd: spread }, _) => {
-                FibreFacts::FromReading { reading: *reading, gsd: gsd(spread) }
+                FibreFacts::FromReading { reading: reading.with_inputs(inputs), gsd: gsd(spread) }
             }
             (fibre @ FibreFacts::Diameter { .. }, None) => fibre.clone(),
         };
@@ -200,6 +202,7 @@ impl Web {
             unevenness: self.unevenness.moved_to(sheet.unevenness),
             inhomogeneity: self.inhomogeneity.moved_to(sheet.inhomogeneity),
             surface_charge: self.surface_charge.moved_to(sheet.surface_charge),
+            reading: self.reading.map(|reading| reading.with_inputs(inputs)),
             ..self.clone()
         })
     }
@@ -226,6 +229,7 @@ impl Weave {
             )),
             length(Input::YarnWidth, &self.yarn_width),
             Some((Input::Hairs, self.hairs.value, self.hairs.doubt)),
+            self.reading.as_ref().map(measured),
         ];
         uncertain_among(all.into_iter().flatten())
     }
@@ -286,9 +290,16 @@ impl Weave {
             thickness: section(&self.thickness, Input::Thickness),
             yarn_width: section(&self.yarn_width, Input::YarnWidth),
             hairs: self.hairs.moved_to(of(Input::Hairs, self.hairs.value)),
+            reading: self.reading.map(|reading| reading.with_inputs(inputs)),
             ..self.clone()
         })
     }
+}
+
+/// What was measured of the flow, with what is not known of it.
+fn measured(reading: &FlowReading) -> (Input, f64, Doubt) {
+    let (input, value) = reading.measured();
+    (input, value, reading.doubt)
 }
 
 /// A quantity that may be absent, at the value given for it.

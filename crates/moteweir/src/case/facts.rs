@@ -8,7 +8,7 @@ use super::ledger::{Ledger, default_si};
 use super::material::{FlowReading, ReadingKind};
 use crate::near::nearest;
 use crate::problem::{Fault, Span};
-use crate::scenario::{Entry, Key, MaterialAsWritten, Quantity, keys};
+use crate::scenario::{Entry, Key, MaterialAsWritten, Quantity, QuantityPair, keys};
 use crate::shelf::{Class, ClassValue};
 
 /// How many times beyond its class's range a stated value is worth a warning.
@@ -351,8 +351,14 @@ impl Facts<'_, '_> {
             (K::YARN_WIDTH.name, written.yarn_width.value()),
             (K::HAIRS.name, written.hairs.value()),
         ];
-        for (key, quantity) in stated {
-            if let Some(central) = quantity.and_then(Quantity::central_text) {
+        let measured = [
+            (K::AIR_PERMEABILITY.name, written.air_permeability.value()),
+            (K::PRESSURE_DROP.name, written.pressure_drop.value()),
+        ];
+        let stated = stated.map(|(key, quantity)| (key, quantity.and_then(Quantity::central_text)));
+        let measured = measured.map(|(key, pair)| (key, pair.and_then(QuantityPair::central_text)));
+        for (key, central) in stated.into_iter().chain(measured) {
+            if let Some(central) = central {
                 self.ledger.assume(Some(self.name), key, central, Origin::Given);
             }
         }
@@ -365,11 +371,13 @@ impl Facts<'_, '_> {
             kind: ReadingKind::PressureDrop,
             pressure_drop: Pressure::from_si(pair.first_si),
             face_velocity: Velocity::from_si(pair.second_si),
+            doubt: pair.doubt,
         });
         let permeability = self.written.air_permeability.value().map(|pair| FlowReading {
             kind: ReadingKind::AirPermeability,
             pressure_drop: Pressure::from_si(pair.second_si),
             face_velocity: Velocity::from_si(pair.first_si),
+            doubt: pair.doubt,
         });
         let (Some(first), Some(second)) = (drop, permeability) else { return drop.or(permeability) };
         let span = self.written.air_permeability.span().unwrap_or_else(|| self.place());

@@ -30,11 +30,13 @@ pub enum Input {
     LeakExponent,
     FitFactor,
     FilterPenetration,
+    AirPermeability,
+    PressureDrop,
 }
 
 impl Input {
     /// Every input.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 26] = [
         Self::BasisWeight,
         Self::Thickness,
         Self::Solidity,
@@ -59,6 +61,8 @@ impl Input {
         Self::LeakExponent,
         Self::FitFactor,
         Self::FilterPenetration,
+        Self::AirPermeability,
+        Self::PressureDrop,
     ];
 
     /// A number of its own, the same in every version: random numbers are keyed by it. A new input takes a new number.
@@ -88,6 +92,8 @@ impl Input {
             Self::FitFactor => 22,
             Self::FilterPenetration => 23,
             Self::Inhomogeneity => 24,
+            Self::AirPermeability => 25,
+            Self::PressureDrop => 26,
         }
     }
 
@@ -118,6 +124,8 @@ impl Input {
             Self::LeakExponent => "power_law.exponent",
             Self::FitFactor => "fit_factor.value",
             Self::FilterPenetration => "fit_factor.filter_penetration",
+            Self::AirPermeability => "air_permeability",
+            Self::PressureDrop => "pressure_drop",
         }
     }
 
@@ -148,6 +156,8 @@ impl Input {
             Self::LeakExponent => "exponent of the leak",
             Self::FitFactor => "fit factor",
             Self::FilterPenetration => "filter's penetration in the fit test",
+            Self::AirPermeability => "air permeability",
+            Self::PressureDrop => "pressure drop",
         }
     }
 
@@ -158,6 +168,7 @@ impl Input {
             Self::Thickness | Self::Solidity => "measure the thickness of several sheets together",
             Self::FibreDensity => "find out what the fibre is made of",
             Self::FibreDiameter | Self::FibreLinearDensity => "measure air permeability or pressure drop",
+            Self::AirPermeability | Self::PressureDrop => "measure it again, on several pieces",
             Self::FibreGsd => "measure fibres under a microscope",
             Self::SurfaceCharge => "measure one efficiency, before and after discharging",
             Self::Unevenness => "look through it against the light, weigh small pieces",

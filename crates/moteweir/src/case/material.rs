@@ -6,8 +6,10 @@ use moteweir_units::{
     BasisWeight, Density, Length, LinearDensity, Pressure, Solidity, SurfaceCharge, ThreadCount, Velocity,
 };
 
+use super::input::{Input, given};
 use super::known::Known;
 use super::varies::Variation;
+use crate::doubt::Doubt;
 use crate::problem::Span;
 
 /// A material that layers are made of.
@@ -106,6 +108,29 @@ pub struct FlowReading {
     pub pressure_drop: Pressure,
     /// Face velocity at that pressure drop.
     pub face_velocity: Velocity,
+    /// What is not known of what was measured, in SI: of the velocity with [`ReadingKind::AirPermeability`], else of the
+    /// pressure drop.
+    pub doubt: Doubt,
+}
+
+impl FlowReading {
+    /// The quantity that was measured, and its value \[SI\].
+    pub(super) const fn measured(&self) -> (Input, f64) {
+        match self.kind {
+            ReadingKind::AirPermeability => (Input::AirPermeability, self.face_velocity.si()),
+            ReadingKind::PressureDrop => (Input::PressureDrop, self.pressure_drop.si()),
+        }
+    }
+
+    /// The same measurement with another result, where one is among the inputs \[SI\].
+    #[must_use]
+    pub(super) fn with_inputs(self, inputs: &[(Input, f64)]) -> Self {
+        let Some(value) = given(inputs, self.measured().0) else { return self };
+        match self.kind {
+            ReadingKind::AirPermeability => Self { face_velocity: Velocity::from_si(value), ..self },
+            ReadingKind::PressureDrop => Self { pressure_drop: Pressure::from_si(value), ..self },
+        }
+    }
 }
 
 /// How a measured flow was stated.

@@ -281,6 +281,18 @@ pub enum Fault {
         /// The second, as written.
         second: String,
     },
+    /// Two ends of a measured value that were not measured at the same.
+    #[error("`{key}`: `{first}` and `{second}` are not at one {noun}")]
+    NotAtOne {
+        /// The key.
+        key: &'static str,
+        /// The first, as written.
+        first: String,
+        /// The second, as written.
+        second: String,
+        /// What they should be at.
+        noun: &'static str,
+    },
     /// A range from 0 that is to be even in the logarithm.
     #[error("`{key}` begins at {low}, which has no logarithm")]
     LogarithmOfZero {

@@ -42,6 +42,7 @@ impl Fault {
             Self::SpreadNotUsed { .. } => "`gsd` is not used".to_owned(),
             Self::NotUsed { .. } => "not used".to_owned(),
             Self::NotBetween { .. } => "nothing between".to_owned(),
+            Self::NotAtOne { .. } => "two measurements".to_owned(),
             Self::LogarithmOfZero { .. } => "even in the logarithm".to_owned(),
             Self::NoSpread { .. } => "has to be above 0".to_owned(),
             Self::SpreadLeavesPossible { lowest, highest, .. } => format!("possible: {lowest} to {highest}"),
@@ -109,6 +110,7 @@ impl Fault {
             Self::NotBetween { .. } => {
                 "write the lower value first, or one value alone where it is known".to_owned()
             }
+            Self::NotAtOne { noun, .. } => format!("write both ends at the same {noun}"),
             Self::NoSpread { .. } => "write the value alone where it is known".to_owned(),
             Self::LogarithmOfZero { .. } => "add `scale = \"linear\"`".to_owned(),
             Self::SpreadLeavesPossible { .. } => {

@@ -4,7 +4,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::key::{Accepts, Key, Section};
 use super::reader::{Notes, Value, shortened};
-use super::unsure::uncertain;
+use super::unsure::{uncertain, uncertain_pair};
 use super::written::{Entry, Quantity, QuantityPair, Written};
 use crate::near::nearest;
 use crate::problem::{Fault, Problem, Span};
@@ -88,6 +88,7 @@ impl<'a, 't> Fields<'a, 't> {
     pub(super) fn pair(&self, key: &'static Key, notes: &mut Notes<'_>) -> Entry<QuantityPair> {
         self.read(key, |value| match key.accepts {
             Accepts::Pair(left, right) => notes.pair(key, (left, right), value),
+            Accepts::UncertainPair(left, right) => uncertain_pair(key, (left, right), value, notes),
             _ => notes.wrong_type(key, value),
         })
     }

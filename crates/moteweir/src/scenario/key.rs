@@ -34,6 +34,8 @@ pub enum Accepts {
     Quantities(Limits),
     /// Two texts with units, joined by `at`.
     Pair(Limits, Limits),
+    /// The same, or what is known of the first: the second is what it was measured at.
+    UncertainPair(Limits, Limits),
     /// A bare number between two.
     Number {
         /// Lowest.
@@ -146,6 +148,10 @@ impl Key {
             }
             Accepts::Pair(left, right) => {
                 format!("a text of {} at {}", left.dimension.noun(), right.dimension.noun())
+            }
+            Accepts::UncertainPair(left, right) => {
+                let [left, right] = [left, right].map(|limits| limits.dimension.noun());
+                format!("a text of {left} at {right}, or what is known of it")
             }
             Accepts::Number { .. } => "a number".to_owned(),
             Accepts::UncertainNumber(_) => "a number, or what is known of it".to_owned(),

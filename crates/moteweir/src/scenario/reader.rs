@@ -160,7 +160,8 @@ impl<'t> Notes<'t> {
         };
         if left.holds(first_si) && right.holds(second_si) {
             let text = content.trim().to_owned();
-            return Entry::Stated(Written { value: QuantityPair { first_si, second_si, text }, span });
+            let value = QuantityPair { first_si, second_si, text, doubt: Doubt::None };
+            return Entry::Stated(Written { value, span });
         }
         let lowest = format!("{} at {}", left.lowest, right.lowest);
         let highest = format!("{} at {}", left.highest, right.highest);

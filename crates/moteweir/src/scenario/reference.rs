@@ -51,7 +51,7 @@ fn takes(key: &Key) -> String {
         | Accepts::UncertainNumber(limits) => {
             format!("{wanted}, {} to {}", limits.lowest, limits.highest)
         }
-        Accepts::Pair(left, right) => {
+        Accepts::Pair(left, right) | Accepts::UncertainPair(left, right) => {
             format!("{wanted}, {} to {} at {} to {}", left.lowest, left.highest, right.lowest, right.highest)
         }
         Accepts::Number { lowest, highest } => format!("{wanted}, {lowest} to {highest}"),

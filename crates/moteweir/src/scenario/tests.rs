@@ -21,7 +21,7 @@ fn limits_and_defaults_read_and_hold() {
     for (section, key) in all_keys(&keys::Root::SECTION) {
         let limits: &[_] = match &key.accepts {
             Accepts::Quantity(limits) | Accepts::Quantities(limits) => &[*limits],
-            Accepts::Pair(left, right) => &[*left, *right],
+            Accepts::Pair(left, right) | Accepts::UncertainPair(left, right) => &[*left, *right],
             _ => &[],
         };
         for limit in limits {

@@ -88,21 +88,34 @@ pub struct Quantity {
 impl Quantity {
     /// The central value in words, such as `the middle between 8 um and 20 um`; `None` where the value is exact.
     pub fn central_text(&self) -> Option<String> {
-        match self.doubt {
-            Doubt::None => None,
-            Doubt::Between { .. } => Some(format!("the middle {}", self.text)),
-            Doubt::About { .. } => Some(self.text.clone()),
-        }
+        central_text(self.doubt, &self.text)
     }
 }
 
-/// Two quantities joined by `at`.
+/// Two quantities joined by `at`: what was measured, and at what.
 #[derive(Clone, Debug, PartialEq)]
 pub struct QuantityPair {
-    /// SI value of the first.
+    /// SI value of the first, or the central one of what is not known.
     pub first_si: f64,
     /// SI value of the second.
     pub second_si: f64,
-    /// As written.
+    /// As written; for what is not known, in words.
     pub text: String,
+    /// What is not known about the first, in SI.
+    pub doubt: Doubt,
+}
+
+impl QuantityPair {
+    /// As [`Quantity::central_text`].
+    pub fn central_text(&self) -> Option<String> {
+        central_text(self.doubt, &self.text)
+    }
+}
+
+fn central_text(doubt: Doubt, text: &str) -> Option<String> {
+    match doubt {
+        Doubt::None => None,
+        Doubt::Between { .. } => Some(format!("the middle {text}")),
+        Doubt::About { .. } => Some(text.to_owned()),
+    }
 }

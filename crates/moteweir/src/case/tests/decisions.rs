@@ -67,6 +67,11 @@ fn what_is_not_known() {
            (for example: between = [\"8 um\", \"20 um\"])"],
     );
     assert_said(
+        &felt_and("pressure_drop = { between = [\"20 Pa at 10 cm/s\", \"30 Pa at 12 cm/s\"] }"),
+        &["3:17 error: `pressure_drop`: `20 Pa at 10 cm/s` and `30 Pa at 12 cm/s` are not at one velocity \
+           [two measurements] (write both ends at the same velocity)"],
+    );
+    assert_said(
         &felt_and("basis_weight = { between = [\"1 g/m2\", \"2 g/m2\"], give_or_take = \"1 g/m2\" }"),
         &["3:65 error: `give_or_take` goes with `about` [no `about` beside it]"],
     );

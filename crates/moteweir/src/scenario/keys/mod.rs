@@ -296,13 +296,13 @@ section!(Material, "[[material]]", "a material that layers are made of.", {
     );
     AIR_PERMEABILITY = Key::new(
         "air_permeability",
-        Accepts::Pair(VELOCITY, PRESSURE),
+        Accepts::UncertainPair(VELOCITY, PRESSURE),
         "Measured velocity through one sheet at a pressure drop.",
         "air_permeability = \"350 mm/s at 200 Pa\"",
     );
     PRESSURE_DROP = Key::new(
         "pressure_drop",
-        Accepts::Pair(PRESSURE, VELOCITY),
+        Accepts::UncertainPair(PRESSURE, VELOCITY),
         "Measured pressure drop of one sheet at a face velocity.",
         "pressure_drop = \"24 Pa at 10 cm/s\"",
     );
