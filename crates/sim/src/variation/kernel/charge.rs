@@ -12,7 +12,6 @@
 #![expect(clippy::cast_possible_truncation, reason = "charge is worked out in single precision")]
 
 use std::f32::consts::PI;
-use std::ops::Range;
 
 use moteweir_physics::air::Air;
 use moteweir_physics::cell::KuwabaraCell;
@@ -23,30 +22,46 @@ use moteweir_units::{Length, Solidity, SurfaceCharge, Velocity};
 use multiversion::multiversion;
 
 use super::channels::{Channels, Slot};
-use super::joint::{self, JointPlane, JointTable, Places};
-use super::single::{exp, higher, ln, logarithm_and_excess, lower};
-use super::sizes::padded;
+use super::joint::{JointPlane, JointTable, Places};
+use super::single::{Row, exp, higher, ln, logarithm_and_excess, lower};
+use super::sizes::{GROUP, padded};
 
 /// Charge numbers below this are none.
 const NONE: f32 = 1e-30;
+/// Of the layer at which slip is weighed.
+const SLIP_LAYER_SQUARED: f32 = (SLIP_LAYER * SLIP_LAYER) as f32;
 
 /// What each size and charge state brings to capture by charge.
 #[derive(Clone, Debug)]
 pub(super) struct ChargeTables {
     joint: JointTable,
+    sizes: Vec<SizeTable>,
+    /// Of each state of each size, slot after slot.
+    charges: Vec<Charges>,
+}
+
+/// What a group of sizes brings.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
+struct SizeTable {
     /// Diameter \[m\] and relaxation time \[s\].
-    diameter: Vec<f32>,
-    relaxation: Vec<f32>,
+    diameter: Row,
+    relaxation: Row,
     /// N of the Coulomb force on one charge at unit surface charge and velocity and eps_f 0, and its root.
-    coulomb: Vec<f32>,
-    root_coulomb: Vec<f32>,
+    coulomb: Row,
+    root_coulomb: Row,
     /// N of polarisation, at unit fibre diameter besides, for perfectly polarisable particles.
-    polarisation: Vec<f32>,
+    polarisation: Row,
     /// N of the image of one charge, at unit velocity and fibre diameter and in a conductor.
-    image: Vec<f32>,
-    /// Elementary charges of each state of each size, and their root, slot after slot.
-    charges: Vec<f32>,
-    root_charges: Vec<f32>,
+    image: Row,
+}
+
+/// Elementary charges of a group of particles.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
+struct Charges {
+    number: Row,
+    root: Row,
 }
 
 /// A fibre that charge acts at.
@@ -108,36 +123,34 @@ pub(super) struct Swept<'a> {
 #[derive(Clone, Debug, Default)]
 pub(super) struct ChargeRoom {
     plane: JointPlane,
-    sizes: OfSizes,
-    places: Places,
-    /// What the table's number is the exponent of.
-    bound: Vec<f32>,
+    sizes: Vec<OfSizes>,
 }
 
-/// What all charge states of a size share.
-#[derive(Clone, Debug, Default)]
+/// What all charge states of a group of sizes share.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
 struct OfSizes {
     /// R = d_p/d_f.
-    interception: Vec<f32>,
-    coulomb: Vec<f32>,
-    root_coulomb: Vec<f32>,
-    polarisation: Vec<f32>,
-    root_polarisation: Vec<f32>,
+    interception: Row,
+    coulomb: Row,
+    root_coulomb: Row,
+    polarisation: Row,
+    root_polarisation: Row,
     /// Of the image of one charge, E^2.
-    image: Vec<f32>,
+    image: Row,
     /// ln of the stream function with slip at contact over that without, and the power that moves contact.
-    ln_faster: Vec<f32>,
-    power: Vec<f32>,
+    ln_faster: Row,
+    power: Row,
     /// Interception where the particle fills the cell, else 0.
-    filled: Vec<f32>,
+    filled: Row,
     /// E_R.
-    still: Vec<f32>,
+    still: Row,
     /// c^2 over the root of 1 + 4 x^2 Stk.
-    held: Vec<f32>,
+    held: Row,
     /// E_m^2.
-    mechanical: Vec<f32>,
-    /// All the cell brings.
-    whole: Vec<f32>,
+    mechanical: Row,
+    /// All that the cell brings.
+    whole: Row,
 }
 
 impl ChargeTables {
@@ -149,54 +162,56 @@ impl ChargeTables {
             particle_permittivity: 4.0,
         };
         let (metre, speed) = (Length::from_m(1.0), Velocity::from_m_per_s(1.0));
-        let of = |property: &dyn Fn(&Particle) -> f64| -> Vec<f32> {
-            padded(particles, property).into_iter().map(|value| value as f32).collect()
-        };
+        let of = |property: &dyn Fn(&Particle) -> f64| rows(&padded(particles, property));
+        let diameter = of(&|p| p.diameter().to_m());
+        let relaxation = of(&|p| p.relaxation_time().to_s());
         let coulomb = of(&|p| electrostatic::coulomb_parameter(air, p, 1, &unit, speed));
-        let charges = channels.slots.iter().flat_map(|slot| slot.charges.iter().map(|n| *n as f32));
-        let charges: Vec<f32> = charges.collect();
+        let polarisation = of(&|p| 2.0 * electrostatic::polarisation_parameter(air, p, &unit, metre, speed));
+        let image = of(&|p| 2.0 * electrostatic::image_parameter(air, p, 1, 3.0, metre, speed));
+        let group = |g: usize| SizeTable {
+            diameter: diameter[g],
+            relaxation: relaxation[g],
+            coulomb: coulomb[g],
+            root_coulomb: coulomb[g].map(f32::sqrt),
+            polarisation: polarisation[g],
+            image: image[g],
+        };
+        let charges = channels.slots.iter().flat_map(|slot| rows(&slot.charges));
         Self {
             joint: JointTable::compiled(),
-            diameter: of(&|p| p.diameter().to_m()),
-            relaxation: of(&|p| p.relaxation_time().to_s()),
-            root_coulomb: coulomb.iter().map(|n| n.sqrt()).collect(),
-            coulomb,
-            polarisation: of(&|p| 2.0 * electrostatic::polarisation_parameter(air, p, &unit, metre, speed)),
-            image: of(&|p| 2.0 * electrostatic::image_parameter(air, p, 1, 3.0, metre, speed)),
-            root_charges: charges.iter().map(|n| n.sqrt()).collect(),
-            charges,
+            sizes: (0..diameter.len()).map(group).collect(),
+            charges: charges.map(|number| Charges { number, root: number.map(f32::sqrt) }).collect(),
         }
     }
 
     /// Room to work in.
     pub(super) fn room(&self) -> ChargeRoom {
-        let n = self.diameter.len();
-        ChargeRoom {
-            plane: JointPlane::default(),
-            sizes: OfSizes::room(n),
-            places: Places::room(n),
-            bound: vec![0.0; n],
-        }
+        ChargeRoom { plane: JointPlane::default(), sizes: vec![OfSizes::new(); self.sizes.len()] }
     }
 }
 
+/// Whole groups of numbers in single precision.
+fn rows(values: &[f64]) -> Vec<Row> {
+    values.as_chunks::<GROUP>().0.iter().map(|group| group.map(|value| value as f32)).collect()
+}
+
 impl OfSizes {
-    fn room(n: usize) -> Self {
-        let row = || vec![0.0; n];
+    fn new() -> Self {
+        let row = [0.0; GROUP];
         Self {
-            interception: row(),
-            coulomb: row(),
-            root_coulomb: row(),
-            polarisation: row(),
-            root_polarisation: row(),
-            image: row(),
-            ln_faster: row(),
-            power: row(),
-            filled: row(),
-            still: row(),
-            held: row(),
-            mechanical: row(),
-            whole: row(),
+            interception: row,
+            coulomb: row,
+            root_coulomb: row,
+            polarisation: row,
+            root_polarisation: row,
+            image: row,
+            ln_faster: row,
+            power: row,
+            filled: row,
+            still: row,
+            held: row,
+            mechanical: row,
+            whole: row,
         }
     }
 }
@@ -257,39 +272,114 @@ pub(super) fn add(
     factor: f64,
     (exponents, room): (&mut [f64], &mut ChargeRoom),
 ) {
-    let ChargeRoom { plane, sizes, places, bound } = room;
-    of_sizes(tables, fibre, swept, sizes);
+    let ChargeRoom { plane, sizes } = room;
     let factor = factor * fibre.diameter;
-    let is_electret = matches!(fibre.action, Action::Electret { .. });
-    if is_electret {
-        plane.set(&tables.joint, fibre.solidity, channels.charged);
+    match fibre.action {
+        Action::Electret { .. } => {
+            plane.set(&tables.joint, fibre.solidity, channels.charged);
+            add_electret(tables, &channels.slots, fibre, swept, factor, (exponents, sizes, plane));
+        }
+        Action::Image { .. } => {
+            add_image(tables, &channels.slots, fibre, swept, factor, (exponents, sizes));
+        }
     }
-    for slot in &channels.slots {
+}
+
+/// By the joint law.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn add_electret(
+    tables: &ChargeTables,
+    slots: &[Slot],
+    fibre: &ChargedFibre,
+    swept: &Swept<'_>,
+    factor: f64,
+    (exponents, sizes, plane): (&mut [f64], &mut [OfSizes], &JointPlane),
+) {
+    of_sizes(&tables.sizes, fibre, swept, sizes);
+    let mut places = Places::new();
+    let mut bound = [0.0; GROUP];
+    for slot in slots {
+        let first = slot.start / GROUP;
         let of_slot = slot.offset..slot.offset + slot.shares.len();
-        let exponents = &mut exponents[of_slot.clone()];
-        let inverse_arrival = &swept.inverse_arrival[slot.start..];
-        if is_electret {
-            place(tables, fibre, slot, of_slot, (&*sizes, places, bound));
-            joint::read(plane, places, exponents.len());
-            join(slot, sizes, (&*places, bound), inverse_arrival, factor, exponents);
-        } else {
-            add_image(&tables.charges[of_slot], slot, sizes, inverse_arrival, factor, exponents);
+        let exponents = exponents[of_slot].as_chunks_mut::<GROUP>().0;
+        let inverse_arrival = swept.inverse_arrival[slot.start..].as_chunks::<GROUP>().0;
+        let charges = &tables.charges[slot.offset / GROUP..];
+        let groups = sizes[first..].iter().zip(charges).zip(inverse_arrival);
+        for (((sizes, charges), inverse_arrival), exponents) in groups.zip(exponents) {
+            place(&tables.joint, fibre, sizes, charges, (&mut places, &mut bound));
+            places.read(plane);
+            join(sizes, (&places, &bound), inverse_arrival, factor, exponents);
+        }
+    }
+}
+
+/// By the image force.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn add_image(
+    tables: &ChargeTables,
+    slots: &[Slot],
+    fibre: &ChargedFibre,
+    swept: &Swept<'_>,
+    factor: f64,
+    (exponents, sizes): (&mut [f64], &mut [OfSizes]),
+) {
+    of_sizes(&tables.sizes, fibre, swept, sizes);
+    for slot in slots {
+        let first = slot.start / GROUP;
+        let of_slot = slot.offset..slot.offset + slot.shares.len();
+        let exponents = exponents[of_slot].as_chunks_mut::<GROUP>().0;
+        let inverse_arrival = swept.inverse_arrival[slot.start..].as_chunks::<GROUP>().0;
+        let charges = &tables.charges[slot.offset / GROUP..];
+        let groups = sizes[first..].iter().zip(charges).zip(inverse_arrival);
+        for (((sizes, charges), inverse_arrival), exponents) in groups.zip(exponents) {
+            for i in 0..GROUP {
+                let by_charge = charges.number[i] * charges.number[i] * sizes.image[i];
+                let all = lower((sizes.mechanical[i] + by_charge).sqrt(), sizes.whole[i]);
+                exponents[i] += f64::from(all) * (factor * inverse_arrival[i]);
+            }
         }
     }
 }
 
 /// Works out what all charge states of a size share.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-fn of_sizes(tables: &ChargeTables, fibre: &ChargedFibre, swept: &Swept<'_>, out: &mut OfSizes) {
-    let n = out.still.len();
-    let (widths, arrival) = (&swept.widths[..n], &swept.arrival[..n]);
-    let (diameter, relaxation) = (&tables.diameter[..n], &tables.relaxation[..n]);
-    let [interception, still] = [&mut out.interception[..n], &mut out.still[..n]];
-    let [ln_faster, power, filled] = [&mut out.ln_faster[..n], &mut out.power[..n], &mut out.filled[..n]];
-    let [held, mechanical, whole] = [&mut out.held[..n], &mut out.mechanical[..n], &mut out.whole[..n]];
+#[inline(always)]
+fn of_sizes(tables: &[SizeTable], fibre: &ChargedFibre, swept: &Swept<'_>, out: &mut [OfSizes]) {
+    let widths = swept.widths.as_chunks::<GROUP>().0;
+    let arrival = swept.arrival.as_chunks::<GROUP>().0;
+    for (((table, out), widths), arrival) in tables.iter().zip(out).zip(widths).zip(arrival) {
+        at_contact(table, fibre, out);
+        for i in 0..GROUP {
+            let of_flow = widths[i] as f32 * fibre.inverse_diameter;
+            out.mechanical[i] = of_flow * of_flow;
+            out.whole[i] = fibre.edge * arrival[i] as f32;
+            let held_off = 1.0 + fibre.of_stokes * table.relaxation[i];
+            out.held[i] = fibre.convention_squared / held_off.sqrt();
+        }
+        match fibre.action {
+            Action::Image { square } => {
+                for i in 0..GROUP {
+                    out.image[i] = square * table.image[i] * out.held[i];
+                }
+            }
+            Action::Electret { coulomb, root_coulomb, polarisation } => {
+                for i in 0..GROUP {
+                    out.coulomb[i] = coulomb * table.coulomb[i];
+                    out.root_coulomb[i] = root_coulomb * table.root_coulomb[i];
+                    let polarised = higher(polarisation * table.polarisation[i], NONE);
+                    out.polarisation[i] = polarised;
+                    out.root_polarisation[i] = polarised.sqrt();
+                }
+            }
+        }
+    }
+}
+
+/// Interception, and how slip moves contact.
+#[inline(always)]
+fn at_contact(table: &SizeTable, fibre: &ChargedFibre, out: &mut OfSizes) {
     let (alpha, room) = (fibre.alpha, fibre.room());
-    for i in 0..n {
-        let r = diameter[i] * fibre.inverse_diameter;
+    for i in 0..GROUP {
+        let r = table.diameter[i] * fibre.inverse_diameter;
         let q = r * (2.0 + r);
         let (logarithm, excess) = logarithm_and_excess(q);
         let bracket = excess - alpha;
@@ -299,132 +389,65 @@ fn of_sizes(tables: &ChargeTables, fibre: &ChargedFibre, swept: &Swept<'_>, out:
         let slope = fibre.inverse_kuwabara * (logarithm - alpha * q) - over_radius;
         let is_sieved = r >= room;
         let by_flow = over_radius * (1.0 + r);
-        interception[i] = r;
-        still[i] = if is_sieved { 1.0 + r } else { lower(by_flow * faster, 1.0 + r) };
-        filled[i] = if is_sieved { 1.0 + r } else { 0.0 };
-        ln_faster[i] = if is_sieved { 0.0 } else { ln(faster) };
-        power[i] = if is_sieved { 0.0 } else { by_flow / (r * slope) };
-        held[i] = fibre.convention_squared / (1.0 + fibre.of_stokes * relaxation[i]).sqrt();
-        let of_flow = widths[i] as f32 * fibre.inverse_diameter;
-        mechanical[i] = of_flow * of_flow;
-        whole[i] = fibre.edge * arrival[i] as f32;
-    }
-    match fibre.action {
-        Action::Image { square } => {
-            let (table, image) = (&tables.image[..n], &mut out.image[..n]);
-            for i in 0..n {
-                image[i] = square * table[i] * held[i];
-            }
-        }
-        Action::Electret { coulomb, root_coulomb, polarisation } => {
-            let (table, root) = (&tables.coulomb[..n], &tables.root_coulomb[..n]);
-            let of_polarisation = &tables.polarisation[..n];
-            let [numbers, roots] = [&mut out.coulomb[..n], &mut out.root_coulomb[..n]];
-            let [polarised, polarised_root] = [&mut out.polarisation[..n], &mut out.root_polarisation[..n]];
-            for i in 0..n {
-                numbers[i] = coulomb * table[i];
-                roots[i] = root_coulomb * root[i];
-                polarised[i] = higher(polarisation * of_polarisation[i], NONE);
-                polarised_root[i] = polarised[i].sqrt();
-            }
-        }
+        out.interception[i] = r;
+        out.still[i] = if is_sieved { 1.0 + r } else { lower(by_flow * faster, 1.0 + r) };
+        out.filled[i] = if is_sieved { 1.0 + r } else { 0.0 };
+        out.ln_faster[i] = if is_sieved { 0.0 } else { ln(faster) };
+        out.power[i] = if is_sieved { 0.0 } else { by_flow / (r * slope) };
     }
 }
 
-/// Finds where in the table each size of a slot is, and what the number there is the exponent of: the joint law with slip.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+/// Finds where in the table the particles of a group are, and what the number there is the exponent of: the joint law with
+/// slip.
+#[inline(always)]
 fn place(
-    tables: &ChargeTables,
+    joint: &JointTable,
     fibre: &ChargedFibre,
-    slot: &Slot,
-    of_slot: Range<usize>,
-    (sizes, places, bound): (&OfSizes, &mut Places, &mut [f32]),
+    sizes: &OfSizes,
+    charges: &Charges,
+    (places, bound): (&mut Places, &mut Row),
 ) {
-    let n = of_slot.len();
-    let span = slot.start..slot.start + n;
-    let (charges, root_charges) = (&tables.charges[of_slot.clone()][..n], &tables.root_charges[of_slot][..n]);
-    let [interception, filled] = [&sizes.interception, &sizes.filled].map(|row| &row[span.clone()][..n]);
-    let [coulomb, root_coulomb, polarisation, root_polarisation] =
-        [&sizes.coulomb, &sizes.root_coulomb, &sizes.polarisation, &sizes.root_polarisation]
-            .map(|row| &row[span.clone()][..n]);
-    let [ln_faster, power] = [&sizes.ln_faster, &sizes.power].map(|row| &row[span.clone()][..n]);
-    let (base, bound) = (&mut places.base[..n], &mut bound[..n]);
-    let [s0, s1, s2, s3] = places.strength.each_mut().map(|row| &mut row[..n]);
-    let [h0, h1, h2, h3] = places.share.each_mut().map(|row| &mut row[..n]);
-    let [z0, z1, z2, z3] = places.size.each_mut().map(|row| &mut row[..n]);
-    let (alpha, room, joint) = (fibre.alpha, fibre.room(), &tables.joint);
-    let slip_layer = (SLIP_LAYER * SLIP_LAYER) as f32;
-    for i in 0..n {
-        let r = interception[i];
-        let drawn = charges[i] * coulomb[i];
-        let strength = drawn + polarisation[i];
+    let (alpha, room) = (fibre.alpha, fibre.room());
+    for (i, bound) in bound.iter_mut().enumerate() {
+        let r = sizes.interception[i];
+        let drawn = charges.number[i] * sizes.coulomb[i];
+        let strength = drawn + sizes.polarisation[i];
         let layer_squared = fibre.wall * strength;
-        let gap_squared = r * r + slip_layer * layer_squared;
+        let gap_squared = r * r + SLIP_LAYER_SQUARED * layer_squared;
         let gap = gap_squared.sqrt();
         let q = 2.0 * gap + gap_squared;
         let bracket = logarithm_and_excess(q).1 - alpha;
         let faster = if gap < room { fibre.faster[0] + fibre.faster[1] / (q * bracket) } else { 1.0 };
-        let moved = lower(r * exp(power[i] * (ln_faster[i] - ln(faster))), room);
+        let moved = lower(r * exp(sizes.power[i] * (sizes.ln_faster[i] - ln(faster))), room);
         let slower = 1.0 / faster;
         let held_strength = strength * slower;
         let held = lower(joint.most / held_strength, 1.0);
         let q = moved * (2.0 + moved);
         let bracket = logarithm_and_excess(q).1 - alpha;
         let by_size = 0.25 * fibre.inverse_kuwabara * bracket * q * q / (1.0 + moved);
-        let by_size = higher(by_size, filled[i]);
+        let by_size = higher(by_size, sizes.filled[i]);
         let layer = (layer_squared * slower * held).sqrt();
         let size = moved * (room + layer) / (room * (moved + layer));
-        let share = root_polarisation[i] / (root_polarisation[i] + root_charges[i] * root_coulomb[i]);
-        bound[i] = faster * by_size + held * (drawn + PI * polarisation[i]);
-        let [of_strength, of_share, of_size] = joint::stencils(joint, ln(held_strength), share, size);
-        base[i] = joint::base(of_strength.0, of_share.0, of_size.0);
-        [s0[i], s1[i], s2[i], s3[i]] = of_strength.1;
-        [h0[i], h1[i], h2[i], h3[i]] = of_share.1;
-        [z0[i], z1[i], z2[i], z3[i]] = of_size.1;
+        let root = sizes.root_polarisation[i];
+        let share = root / (root + charges.root[i] * sizes.root_coulomb[i]);
+        *bound = faster * by_size + held * (drawn + PI * sizes.polarisation[i]);
+        places.set(i, joint, [ln(held_strength), share, size]);
     }
 }
 
 /// Joins what was read with what flow, diffusion and inertia catch.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+#[inline(always)]
 fn join(
-    slot: &Slot,
     sizes: &OfSizes,
-    (places, bound): (&Places, &[f32]),
-    inverse_arrival: &[f64],
+    (places, bound): (&Places, &Row),
+    inverse_arrival: &[f64; GROUP],
     factor: f64,
-    exponents: &mut [f64],
+    exponents: &mut [f64; GROUP],
 ) {
-    let n = exponents.len();
-    let [still, held, mechanical, whole] = [&sizes.still, &sizes.held, &sizes.mechanical, &sizes.whole]
-        .map(|row| &row[slot.start..slot.start + n]);
-    let (bound, sums, inverse_arrival) = (&bound[..n], &places.sums[..n], &inverse_arrival[..n]);
-    let [z0, z1, z2, z3] = places.size.each_ref().map(|row| &row[..n]);
-    for i in 0..n {
-        let [a, b, c, d] = sums[i];
-        let logarithm = (z0[i] * a + z1[i] * b) + (z2[i] * c + z3[i] * d);
-        let joint = higher(bound[i] * exp(logarithm), still[i]);
-        let by_charge = (joint - still[i]) * (joint + still[i]) * held[i];
-        let all = lower((mechanical[i] + by_charge).sqrt(), whole[i]);
-        exponents[i] += f64::from(all) * (factor * inverse_arrival[i]);
-    }
-}
-
-/// Joins the image force with what flow, diffusion and inertia catch.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-fn add_image(
-    charges: &[f32],
-    slot: &Slot,
-    sizes: &OfSizes,
-    inverse_arrival: &[f64],
-    factor: f64,
-    exponents: &mut [f64],
-) {
-    let n = exponents.len();
-    let [image, mechanical, whole] =
-        [&sizes.image, &sizes.mechanical, &sizes.whole].map(|row| &row[slot.start..slot.start + n]);
-    let (charges, inverse_arrival) = (&charges[..n], &inverse_arrival[..n]);
-    for i in 0..n {
-        let all = lower((mechanical[i] + charges[i] * charges[i] * image[i]).sqrt(), whole[i]);
+    for i in 0..GROUP {
+        let joint = higher(bound[i] * exp(places.logarithm(i)), sizes.still[i]);
+        let by_charge = (joint - sizes.still[i]) * (joint + sizes.still[i]) * sizes.held[i];
+        let all = lower((sizes.mechanical[i] + by_charge).sqrt(), sizes.whole[i]);
         exponents[i] += f64::from(all) * (factor * inverse_arrival[i]);
     }
 }

@@ -12,7 +12,8 @@ use moteweir_physics::single_fibre::electret_law::{Axes, ElectretTable, SOLIDITY
 use moteweir_units::Solidity;
 use multiversion::multiversion;
 
-use super::single::{ROUND, higher, lower};
+use super::single::{ROUND, Row, higher, lower};
+use super::sizes::GROUP;
 
 /// Nodes of strength, share and size.
 const NODES: [usize; 3] = [25, 17, 17];
@@ -39,15 +40,16 @@ pub(super) struct JointPlane {
     values: Vec<f32>,
 }
 
-/// Where to read, for many particles.
-#[derive(Clone, Debug, Default)]
+/// Where to read, for a group of particles.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
 pub(super) struct Places {
-    pub base: Vec<u32>,
-    pub strength: [Vec<f32>; 4],
-    pub share: [Vec<f32>; 4],
-    pub size: [Vec<f32>; 4],
+    base: [u32; GROUP],
+    strength: [Row; 4],
+    share: [Row; 4],
+    size: [Row; 4],
     /// What was read, for each of the four nodes of size.
-    pub sums: Vec<[f32; 4]>,
+    sums: [[f32; 4]; GROUP],
 }
 
 impl JointTable {
@@ -98,24 +100,10 @@ fn contract(nodes: [&[[u8; 4]]; 4], weights: [f32; 4], part: Range<usize>, out: 
     }
 }
 
-impl Places {
-    /// Room for so many particles.
-    pub(super) fn room(particles: usize) -> Self {
-        let four = || std::array::from_fn(|_| vec![0.0; particles]);
-        Self {
-            base: vec![0; particles],
-            strength: four(),
-            share: four(),
-            size: four(),
-            sums: vec![[0.0; 4]; particles],
-        }
-    }
-}
-
 /// Four nodes round a coordinate, counted in steps and held beyond the ends: the first of them, and the weights of cubic
 /// convolution, as `electret_law::Axis::place` has them.
 #[inline(always)]
-pub(super) fn stencil(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
+fn stencil(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
     let last = (nodes - 1) as f32;
     let place = lower(higher(coordinate, 0.0), last);
     let cell = lower((place - 0.5 + ROUND) - ROUND, last - 1.0);
@@ -143,48 +131,70 @@ pub(super) fn stencil(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
 
 /// Where the stencils of strength, share and size begin in the plane.
 #[inline(always)]
-pub(super) fn base(strength: f32, share: f32, size: f32) -> u32 {
+fn base(strength: f32, share: f32, size: f32) -> u32 {
     const WHOLE: u32 = 0x007f_ffff;
     let place = (strength * NODES[1] as f32 + share) * NODES[2] as f32 + size;
     (place + 8_388_608.0).to_bits() & WHOLE
 }
 
-/// Coordinates of a place: from ln strength, and the share and size between 0 and 1.
-#[inline(always)]
-pub(super) fn stencils(of: &JointTable, ln_strength: f32, share: f32, size: f32) -> [(f32, [f32; 4]); 3] {
-    [
-        stencil((ln_strength - of.strength[0]) * of.strength[1], NODES[0]),
-        stencil(share * (NODES[1] - 1) as f32, NODES[1]),
-        stencil(size * (NODES[2] - 1) as f32, NODES[2]),
-    ]
-}
+impl Places {
+    /// Nowhere yet.
+    pub(super) fn new() -> Self {
+        let row = [0.0; GROUP];
+        Self {
+            base: [0; GROUP],
+            strength: [row; 4],
+            share: [row; 4],
+            size: [row; 4],
+            sums: [[0.0; 4]; GROUP],
+        }
+    }
 
-/// Reads the first so many places.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-pub(super) fn read(plane: &JointPlane, places: &mut Places, particles: usize) {
-    let n = particles;
-    let strength = places.strength.each_ref().map(|weights| &weights[..n]);
-    let share = places.share.each_ref().map(|weights| &weights[..n]);
-    let (base, sums) = (&places.base[..n], &mut places.sums[..n]);
-    let past = plane.values.len() - WINDOW;
-    for x in 0..n {
-        let start = (base[x] as usize).min(past);
-        let Some(window) = plane.values[start..].first_chunk::<WINDOW>() else { return };
-        let by_share = share.map(|weights| weights[x]);
-        let mut sum = [0.0_f32; 4];
-        for (i, weights) in strength.iter().enumerate() {
-            let mut over_share = [0.0_f32; 4];
-            for (j, weight) in by_share.iter().enumerate() {
-                let at = i * STRIDES[0] + j * STRIDES[1];
+    /// Sets a particle's place: ln strength, and share and size between 0 and 1.
+    #[inline(always)]
+    pub(super) fn set(&mut self, particle: usize, of: &JointTable, [ln_strength, share, size]: [f32; 3]) {
+        let strength = stencil((ln_strength - of.strength[0]) * of.strength[1], NODES[0]);
+        let share = stencil(share * (NODES[1] - 1) as f32, NODES[1]);
+        let size = stencil(size * (NODES[2] - 1) as f32, NODES[2]);
+        self.base[particle] = base(strength.0, share.0, size.0);
+        for k in 0..4 {
+            self.strength[k][particle] = strength.1[k];
+            self.share[k][particle] = share.1[k];
+            self.size[k][particle] = size.1[k];
+        }
+    }
+
+    /// Reads the nodes round all places.
+    #[inline(always)]
+    pub(super) fn read(&mut self, plane: &JointPlane) {
+        let past = plane.values.len().saturating_sub(WINDOW);
+        for x in 0..GROUP {
+            let start = (self.base[x] as usize).min(past);
+            let Some(window) = plane.values[start..].first_chunk::<WINDOW>() else { return };
+            let by_share = self.share.map(|weights| weights[x]);
+            let mut sum = [0.0_f32; 4];
+            for (i, weights) in self.strength.iter().enumerate() {
+                let mut over_share = [0.0_f32; 4];
+                for (j, weight) in by_share.iter().enumerate() {
+                    let at = i * STRIDES[0] + j * STRIDES[1];
+                    for k in 0..4 {
+                        over_share[k] += weight * window[at + k];
+                    }
+                }
                 for k in 0..4 {
-                    over_share[k] += weight * window[at + k];
+                    sum[k] += weights[x] * over_share[k];
                 }
             }
-            for k in 0..4 {
-                sum[k] += weights[x] * over_share[k];
-            }
+            self.sums[x] = sum;
         }
-        sums[x] = sum;
+    }
+
+    /// ln(E/bound) of a particle, of what was read.
+    #[inline(always)]
+    pub(super) fn logarithm(&self, particle: usize) -> f32 {
+        let [a, b, c, d] = self.sums[particle];
+        let weight = |k: usize| self.size[k][particle];
+        (weight(0) * a + weight(1) * b) + (weight(2) * c + weight(3) * d)
     }
 }
 

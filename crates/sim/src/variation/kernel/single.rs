@@ -8,6 +8,11 @@
 
 use std::f32::consts::{LN_2, LOG2_E};
 
+use super::sizes::GROUP;
+
+/// A number of each particle of a group.
+pub(super) type Row = [f32; GROUP];
+
 /// Adding it leaves the nearest whole number in the low bits.
 pub(super) const ROUND: f32 = 12_582_912.0;
 /// ln 2 to 12 bits; multiples of it by exponents are exact.
@@ -63,13 +68,14 @@ pub(super) fn ln(x: f32) -> f32 {
 /// ```
 #[inline(always)]
 pub(super) fn logarithm_and_excess(q: f32) -> (f32, f32) {
-    let z = q / (2.0 + q);
+    let inverse = 1.0 / (q * (2.0 + q));
+    let (z, inverse_q) = (q * q * inverse, (2.0 + q) * inverse);
     let z2 = z * z;
     let tail = (1.0 / 3.0 + z2 * (1.0 / 5.0))
         + z2 * z2 * ((1.0 / 7.0 + z2 * (1.0 / 9.0)) + z2 * z2 * (1.0 / 11.0 + z2 * (1.0 / 13.0)));
     let series = (2.0 * z * (1.0 + z2 * tail), (1.0 - z) * (1.0 + (1.0 + z) * z * tail));
     let logarithm = ln(1.0 + q);
-    let closed = 2.0 * ((1.0 + q) * logarithm - q) / (q * q);
+    let closed = 2.0 * ((1.0 + q) * logarithm - q) * (inverse_q * inverse_q);
     let is_small = z < SERIES_BELOW;
     (if is_small { series.0 } else { logarithm }, if is_small { series.1 } else { closed })
 }
