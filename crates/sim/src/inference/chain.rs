@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use super::leap::{Likeness, inputs};
 use super::model::{Model, Move};
 use super::proposal::Proposal;
 use super::surrogate::Surrogate;
@@ -13,8 +14,6 @@ const START: Purpose = Purpose::named("posterior start");
 const STARTS: u64 = 100;
 /// An ellipse is cut so often at the most: by then its bracket is 1e-9 of a turn.
 const CUTS: u32 = 100;
-/// Steps of a leap.
-const STEPS_OF_A_LEAP: u32 = 50;
 
 /// A chain.
 #[derive(Debug)]
@@ -55,6 +54,29 @@ impl<K: Clone + Send> Chain<K> {
                 break;
             }
         }
+        Self::of(model, moves, seed, number, (at, known, log_likelihood))
+    }
+
+    /// A chain at a given position.
+    pub(super) fn at_position<M: Model<Known = K>>(
+        model: &M,
+        moves: &[Move],
+        seed: u64,
+        number: u64,
+        at: Vec<f64>,
+    ) -> Self {
+        let mut known = model.room();
+        let log_likelihood = possible(model.log_likelihood(&at, None, &mut known));
+        Self::of(model, moves, seed, number, (at, known, log_likelihood))
+    }
+
+    fn of<M: Model<Known = K>>(
+        model: &M,
+        moves: &[Move],
+        seed: u64,
+        number: u64,
+        (at, known, log_likelihood): (Vec<f64>, K, f64),
+    ) -> Self {
         let moves = moves.iter().map(|of| Moving {
             of: of.clone(),
             proposal: Proposal::new(of.block().len()),
@@ -147,8 +169,7 @@ impl<K: Clone + Send> Chain<K> {
 
     /// Steps by the surrogate of what is kept, reversible for the posterior that it makes; where they end is taken or
     /// refused by how much better it is than the surrogate had it: Liu 2001, Monte Carlo Strategies in Scientific
-    /// Computing, 9.4.3, the surrogate transition method (from memory). The surrogate's posterior hangs on the position
-    /// only by what a step along leaves alone, so the way back has the same.
+    /// Computing, 9.4.3, the surrogate transition method (from memory). A plain step along until enough was learnt.
     fn leap<M: Model<Known = K>>(
         &mut self,
         model: &M,
@@ -158,58 +179,29 @@ impl<K: Clone + Send> Chain<K> {
     ) {
         let Moving { of, proposal, surrogate: Some(surrogate), .. } = moving else { return };
         let block = of.block();
-        let beside = model.beside(block);
-        let inputs = |at: &[f64]| block.iter().chain(&beside).map(|&number| at[number]).collect::<Vec<f64>>();
-        let mut better = 0.0;
-        let mut end = self.at.clone();
-        let fitted = surrogate.is_fitted() && self.log_likelihood > f64::NEG_INFINITY;
-        if fitted {
+        let walked = (surrogate.is_fitted() && self.log_likelihood > f64::NEG_INFINITY).then(|| {
             let kept = model.kept(block, &self.known);
-            let density = |at: &[f64]| {
-                let outputs = surrogate.outputs(&inputs(at));
-                let given_up: Vec<f64> = kept.iter().zip(&outputs).map(|(k, o)| k - o).collect();
-                let prior = -0.5 * block.iter().map(|&number| at[number] * at[number]).sum::<f64>();
-                prior + model.ln_taken_up(&self.at, block, &given_up)
-            };
-            let (first, mut next) = (density(&end), end.clone());
-            let (mut here, mut chances) = (first, 0.0);
-            for _ in 0..STEPS_OF_A_LEAP {
-                next.clone_from(&end);
-                proposal.step(block, &mut next, stream);
-                let there = density(&next);
-                let chance = libm::exp((there - here).min(0.0));
-                chances += chance;
-                if stream.uniform() < chance {
-                    std::mem::swap(&mut end, &mut next);
-                    here = there;
-                }
-            }
-            better = here - first;
-            if learning {
-                proposal.learn(chances / f64::from(STEPS_OF_A_LEAP), block, &self.at);
-            }
-        } else {
-            proposal.step(block, &mut end, stream);
-        }
-        self.tried = end;
+            Likeness { model, surrogate, block, at: &self.at, kept }.leap(proposal, stream)
+        });
+        self.tried.clone_from(&self.at);
         self.tried_known.clone_from(&self.known);
+        match &walked {
+            Some(end) => self.tried.clone_from(&end.at),
+            None => proposal.step(block, &mut self.tried, stream),
+        }
         let log_likelihood =
             possible(model.log_likelihood_along(&mut self.tried, block, &mut self.tried_known));
         if learning && log_likelihood > f64::NEG_INFINITY {
-            surrogate.learn(&inputs(&self.tried), &model.kept(block, &self.tried_known));
+            surrogate.learn(&inputs(model, block, &self.tried), &model.kept(block, &self.tried_known));
         }
-        let chance = self.chance(log_likelihood, better);
+        let chance = self.chance(log_likelihood, walked.as_ref().map_or(0.0, |end| end.better));
+        // The likeness is to be walked through well, whatever becomes of the leap.
+        let of_steps = walked.map_or(chance, |end| end.chance);
         let taken = stream.uniform() < chance;
         if taken {
             self.take(log_likelihood);
         }
-        if learning && !fitted {
-            proposal.learn(chance, block, &self.at);
-        }
-        if !learning {
-            moving.tries += 1.0;
-            moving.taken += f64::from(u8::from(taken));
-        }
+        moving.count((of_steps, taken), learning, &self.at);
     }
 
     /// An elliptical slice: Murray, Adams and MacKay 2010, Elliptical slice sampling, AISTATS, figure 2 (from memory).

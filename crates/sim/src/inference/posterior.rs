@@ -42,6 +42,27 @@ pub struct Posterior {
 }
 
 impl Posterior {
+    /// The same posterior with numbers that its draws did not have: each draw made whole, with the logarithm of its
+    /// likelihood. The new numbers are drawn given the others, so that a draw is as good in them.
+    #[must_use]
+    pub fn made_whole(mut self, mut whole: impl FnMut(usize, &[f64]) -> (Vec<f64>, f64)) -> Self {
+        let before = self.dimension.max(1);
+        let mut number = 0;
+        for (draws, log_likelihoods) in self.draws.iter_mut().zip(&mut self.log_likelihoods) {
+            let mut longer = Vec::new();
+            for (draw, log_likelihood) in draws.chunks_exact(before).zip(log_likelihoods) {
+                let (at, l) = whole(number, draw);
+                number += 1;
+                self.dimension = at.len();
+                longer.extend(at);
+                *log_likelihood = l;
+            }
+            *draws = longer;
+        }
+        self.diagnoses.resize(self.dimension, self.of_likelihood);
+        self
+    }
+
     /// How many numbers a draw has.
     pub const fn dimension(&self) -> usize {
         self.dimension
