@@ -270,3 +270,33 @@ reference!(
     /// Interception and impaction to a fibre Reynolds number of 500.
     SUNEJA_LEE_1974, "Suneja and Lee 1974", "S. K. Suneja, C. H. Lee, Atmos. Environ. 8 (1974) 1081", FromMemory
 );
+
+reference!(
+    /// How far laboratories differ that measure the penetration of the same sheets: 26 % of ln P, expanded (abstract).
+    SIPKENS_2025, "Sipkens et al. 2025", "T. A. Sipkens et al. 2025, how laboratories differ in the filtration of mask materials: the figure is from its abstract, its title is not at hand", Read
+);
+
+reference!(
+    /// The test of chains that says whether they agree, and what they are worth.
+    VEHTARI_2021, "Vehtari et al. 2021", "A. Vehtari, A. Gelman, D. Simpson, B. Carpenter, P.-C. Bürkner, Rank-normalization, folding, and localization: an improved R-hat, Bayesian Anal. 16 (2021) 667", FromMemory
+);
+
+reference!(
+    /// Steps that learn their shape from the chain.
+    HAARIO_2001, "Haario et al. 2001", "H. Haario, E. Saksman, J. Tamminen, An adaptive Metropolis algorithm, Bernoulli 7 (2001) 223", FromMemory
+);
+
+reference!(
+    /// Elliptical slices.
+    MURRAY_2010, "Murray et al. 2010", "I. Murray, R. P. Adams, D. J. C. MacKay, Elliptical slice sampling, AISTATS (2010), J. Mach. Learn. Res. W&CP 9, 541", FromMemory
+);
+
+reference!(
+    /// Whether a sampler finds what data were made from: ranks are even.
+    TALTS_2018, "Talts et al. 2018", "S. Talts, M. Betancourt, D. Simpson, A. Vehtari, A. Gelman, Validating Bayesian inference algorithms with simulation-based calibration, arXiv:1804.06788 (2018)", FromMemory
+);
+
+reference!(
+    /// Many steps by a surrogate, taken or refused together.
+    LIU_2001, "Liu 2001", "J. S. Liu, Monte Carlo Strategies in Scientific Computing, Springer (2001), section 9.4.3", FromMemory
+);

@@ -168,8 +168,8 @@ impl<K: Clone + Send> Chain<K> {
     }
 
     /// Steps by the surrogate of what is kept, reversible for the posterior that it makes; where they end is taken or
-    /// refused by how much better it is than the surrogate had it: Liu 2001, Monte Carlo Strategies in Scientific
-    /// Computing, 9.4.3, the surrogate transition method (from memory). A plain step along until enough was learnt.
+    /// refused by how much better it is than the surrogate had it: the surrogate transition method,
+    /// [`moteweir_physics::refs::LIU_2001`]. A plain step along until enough was learnt.
     fn leap<M: Model<Known = K>>(
         &mut self,
         model: &M,
@@ -204,7 +204,7 @@ impl<K: Clone + Send> Chain<K> {
         moving.count((of_steps, taken), learning, &self.at);
     }
 
-    /// An elliptical slice: Murray, Adams and MacKay 2010, Elliptical slice sampling, AISTATS, figure 2 (from memory).
+    /// An elliptical slice: [`moteweir_physics::refs::MURRAY_2010`], figure 2.
     fn slice<M: Model<Known = K>>(&mut self, model: &M, block: &[usize], stream: &mut Stream) {
         let other: Vec<f64> = block.iter().map(|_| stream.normal()).collect();
         let height = self.log_likelihood + libm::log(stream.uniform());

@@ -13,8 +13,7 @@ pub struct Diagnosis {
 
 /// Diagnoses the draws of one number: a row a chain, all of one length, four draws or more each.
 ///
-/// Source: Vehtari, Gelman, Simpson, Carpenter and Buerkner 2021, Rank-normalization, folding, and localization: an
-/// improved R-hat, Bayesian Analysis 16, 667 (from memory). Chains that never move give NaN and 0.
+/// Source: [`moteweir_physics::refs::VEHTARI_2021`]. Chains that never move give NaN and 0.
 pub fn diagnose(chains: &[&[f64]]) -> Diagnosis {
     let halves = split(chains);
     let pooled: Vec<f64> = halves.iter().flat_map(|half| half.iter().copied()).collect();

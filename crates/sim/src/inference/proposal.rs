@@ -1,4 +1,4 @@
-//! Adaptive Metropolis proposals: normal steps of the shape that the chain has seen.
+//! Adaptive Metropolis proposals: normal steps of the shape that the chain has seen ([`moteweir_physics::refs::HAARIO_2001`]).
 
 use ndarray::Array2;
 

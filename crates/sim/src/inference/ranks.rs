@@ -14,8 +14,7 @@ pub struct RankTest {
 /// Tests whether ranks, each a whole number from 0 to `most`, are spread evenly over `cells` cells.
 ///
 /// Where a true value is drawn from the prior, data from it, and `most` independent draws from what is known after the
-/// data, the rank of the true value among them is even (Talts, Betancourt, Simpson, Vehtari and Gelman 2018, Validating
-/// Bayesian inference algorithms with simulation-based calibration, arXiv 1804.06788). `most` + 1 is to be a multiple of
+/// data, the rank of the true value among them is even ([`moteweir_physics::refs::TALTS_2018`]). `most` + 1 is to be a multiple of
 /// `cells`.
 pub fn evenness(ranks: &[usize], most: usize, cells: usize) -> RankTest {
     let mut counts = vec![0.0_f64; cells];
