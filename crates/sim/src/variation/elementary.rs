@@ -1,11 +1,13 @@
 //! Exponential and logarithm without branches, for loops that the compiler turns into vectors.
 //!
-//! Only additions, multiplications, divisions and bit operations, never a fused multiplication: the same bits with
-//! vectors of any width and on machines without them.
+//! Only additions, multiplications, divisions and bit operations: the same bits with vectors of any width. Each comes
+//! twice: without fused multiplications, the same bits on machines without them as well; and in an arithmetic of choice.
 
 #![expect(clippy::inline_always, reason = "only what is inlined takes part in the caller's vectors")]
 
 use std::f64::consts::{LN_2, LOG2_E};
+
+use super::arithmetic::{Apart, Arithmetic};
 
 /// Adding it leaves the nearest whole number in the low bits.
 const ROUND: f64 = 6_755_399_441_055_744.0;
@@ -19,26 +21,45 @@ const LEAST_EXPONENT: f64 = -708.0;
 /// exp(x) for x up to 709; 0 below -708. Within 3 units in the last place.
 #[inline(always)]
 pub(super) fn exp(x: f64) -> f64 {
-    let inside = if x > LEAST_EXPONENT { x } else { LEAST_EXPONENT };
-    let rounded = inside * LOG2_E + ROUND;
-    let turns = rounded - ROUND;
-    let r = (inside - turns * LN_2_HIGH) - turns * LN_2_LOW;
-    // The series of the exponential to the 13th power: |r| is at most ln 2/2, the rest is below 5e-18.
-    let r2 = r * r;
-    let r4 = r2 * r2;
-    let low = (1.0 + r) + r2 * (1.0 / 2.0 + r * (1.0 / 6.0));
-    let middle = (1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5040.0));
-    let high = (1.0 / 40_320.0 + r * (1.0 / 362_880.0)) + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0));
-    let highest = 1.0 / 479_001_600.0 + r * (1.0 / 6_227_020_800.0);
-    let fraction = low + r4 * (middle + r4 * (high + r4 * highest));
-    // The low bits of `rounded` hold the power of two; shifted up they are its exponent.
-    let power = f64::from_bits(rounded.to_bits().wrapping_add(1023) << 52);
-    if x > LEAST_EXPONENT { fraction * power } else { 0.0 }
+    exp_in::<Apart>(x)
 }
 
 /// ln(x) of a positive, normal number. Within 2 units in the last place away from 1.
 #[inline(always)]
 pub(super) fn ln(x: f64) -> f64 {
+    ln_in::<Apart>(x)
+}
+
+/// ln(1 + y) for y from 0, to full relative accuracy for small y as well.
+#[inline(always)]
+pub(super) fn ln_1p(y: f64) -> f64 {
+    ln_1p_in::<Apart>(y)
+}
+
+/// As [`exp`].
+#[inline(always)]
+pub(super) fn exp_in<A: Arithmetic>(x: f64) -> f64 {
+    let inside = if x > LEAST_EXPONENT { x } else { LEAST_EXPONENT };
+    let rounded = A::plus(inside, LOG2_E, ROUND);
+    let turns = rounded - ROUND;
+    let r = A::plus(-turns, LN_2_LOW, A::plus(-turns, LN_2_HIGH, inside));
+    // The series of the exponential to the 13th power: |r| is at most ln 2/2, the rest is below 5e-18.
+    let r2 = r * r;
+    let r4 = r2 * r2;
+    let pair = |low: f64, high: f64| A::plus(r, 1.0 / high, 1.0 / low);
+    let low = A::plus(r2, A::plus(r, 1.0 / 6.0, 0.5), 1.0 + r);
+    let middle = A::plus(r2, pair(720.0, 5040.0), pair(24.0, 120.0));
+    let high = A::plus(r2, pair(3_628_800.0, 39_916_800.0), pair(40_320.0, 362_880.0));
+    let highest = pair(479_001_600.0, 6_227_020_800.0);
+    let fraction = A::plus(r4, A::plus(r4, A::plus(r4, highest, high), middle), low);
+    // The low bits of `rounded` hold the power of two; shifted up they are its exponent.
+    let power = f64::from_bits(rounded.to_bits().wrapping_add(1023) << 52);
+    if x > LEAST_EXPONENT { fraction * power } else { 0.0 }
+}
+
+/// As [`ln`].
+#[inline(always)]
+pub(super) fn ln_in<A: Arithmetic>(x: f64) -> f64 {
     const ROOT_HALF: u64 = 0x3fe6_a09e_667f_3bcd;
     const ONE: u64 = 1023 << 52;
     /// 2^52, whose low bits take a whole number.
@@ -52,17 +73,19 @@ pub(super) fn ln(x: f64) -> f64 {
     let z = s * s;
     let z2 = z * z;
     let z4 = z2 * z2;
-    let low = (1.0 / 3.0 + z * (1.0 / 5.0)) + z2 * (1.0 / 7.0 + z * (1.0 / 9.0));
-    let high = (1.0 / 11.0 + z * (1.0 / 13.0)) + z2 * (1.0 / 15.0 + z * (1.0 / 17.0));
-    let tail = z * (low + z4 * (high + z4 * (1.0 / 19.0 + z * (1.0 / 21.0))));
-    exponent * LN_2_HIGH + (2.0 * s * (1.0 + tail) + exponent * LN_2_LOW)
+    let pair = |low: f64, high: f64| A::plus(z, 1.0 / high, 1.0 / low);
+    let low = A::plus(z2, pair(7.0, 9.0), pair(3.0, 5.0));
+    let high = A::plus(z2, pair(15.0, 17.0), pair(11.0, 13.0));
+    let tail = z * A::plus(z4, A::plus(z4, pair(19.0, 21.0), high), low);
+    let twice = 2.0 * s;
+    A::plus(exponent, LN_2_HIGH, A::plus(exponent, LN_2_LOW, A::plus(twice, tail, twice)))
 }
 
-/// ln(1 + y) for y from 0, to full relative accuracy for small y as well.
+/// As [`ln_1p`].
 #[inline(always)]
-pub(super) fn ln_1p(y: f64) -> f64 {
+pub(super) fn ln_1p_in<A: Arithmetic>(y: f64) -> f64 {
     let u = 1.0 + y;
-    ln(u) + (y - (u - 1.0)) / u
+    ln_in::<A>(u) + (y - (u - 1.0)) / u
 }
 
 #[cfg(test)]

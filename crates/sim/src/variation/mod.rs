@@ -80,6 +80,7 @@
 //! # Ok::<(), moteweir_sim::variation::VariationError>(())
 //! ```
 
+mod arithmetic;
 mod elementary;
 mod engine;
 pub mod kernel;

@@ -1,68 +1,111 @@
 //! The swept width of a fibre, size by size: the closures of `moteweir_physics::closure`, arranged for vectors.
 //!
-//! All is multiplied by the fibre diameter: with q = `d_f` + d, the width of contact, the fitted set needs one division
-//! and one root for each size.
+//! All is multiplied by the fibre diameter: with q = `d_f` + d, the width of contact, the fitted set needs one quotient
+//! and one root for each size. Both come from single precision and a step of Newton's (`reciprocal`, `root`).
 
 #![expect(clippy::inline_always, reason = "only what is inlined takes part in the caller's vectors")]
 
 use moteweir_physics::closure::Closure;
 use moteweir_physics::single_fibre::gravity::FlowDirection;
 use multiversion::multiversion;
+use multiversion::target::target_cfg_f;
 
-use super::super::elementary::ln;
+use super::super::arithmetic::{Apart, Arithmetic, Fused, reciprocal, root};
+use super::super::elementary::ln_in;
 use super::fibre::Fibre;
-use super::sizes::Sizes;
+use super::lattice::Inertia;
+use super::sizes::{GROUP, Group};
 
 /// Squared radius less one below which the stream function is summed as a series.
 const SERIES_BELOW: f64 = 0.1;
 
+/// The closure's set of terms, and which way the air flows.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Terms {
+    pub closure: Closure,
+    pub direction: FlowDirection,
+}
+
+/// Where the widths of a group of sizes go.
+pub(super) trait Sink {
+    /// Takes those of a group, by number.
+    fn put<A: Arithmetic>(&mut self, number: usize, group: &Group, widths: &[f64; GROUP]);
+}
+
 /// Swept widths E `d_f` of a fibre at each size, without charge \[m\].
-#[derive(Clone, Debug)]
-pub(super) struct Widths {
-    /// By diffusion, its cross term with interception included.
-    pub wandering: Vec<f64>,
-    /// In all.
-    pub total: Vec<f64>,
+pub(super) struct Widths<'a>(pub &'a mut [f64]);
+
+impl Sink for Widths<'_> {
+    #[inline(always)]
+    fn put<A: Arithmetic>(&mut self, number: usize, _: &Group, widths: &[f64; GROUP]) {
+        self.0[number * GROUP..(number + 1) * GROUP].copy_from_slice(widths);
+    }
+}
+
+/// Sums to which widths are added, each over what arrives of its size, times a factor.
+pub(super) struct Sums<'a> {
+    pub factor: f64,
+    pub sums: &'a mut [f64],
+}
+
+impl Sink for Sums<'_> {
+    #[inline(always)]
+    fn put<A: Arithmetic>(&mut self, number: usize, group: &Group, widths: &[f64; GROUP]) {
+        let sums = &mut self.sums[number * GROUP..(number + 1) * GROUP];
+        for i in 0..GROUP {
+            sums[i] = A::plus(self.factor * group.inverse_arrival[i], widths[i], sums[i]);
+        }
+    }
 }
 
 /// Works out the swept widths of a fibre.
-///
-/// `slopes` is the inertial increment over the room that is left, from the lattice.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2+fma", "x86_64+avx2+fma"))]
 pub(super) fn widths(
-    closure: Closure,
-    direction: FlowDirection,
-    sizes: &Sizes,
+    terms: Terms,
+    groups: &[Group],
     fibre: &Fibre,
-    slopes: &[f32],
-    out: &mut Widths,
+    inertia: &Inertia<'_>,
+    out: &mut Widths<'_>,
 ) {
-    widths_anywhere(closure, direction, sizes, fibre, slopes, out);
+    if target_cfg_f!(target_feature = "fma") {
+        anywhere::<Fused, _>(terms, groups, fibre, inertia, out);
+    } else {
+        anywhere::<Apart, _>(terms, groups, fibre, inertia, out);
+    }
 }
 
-/// As [`widths`], with the instructions of whoever calls it.
+/// Adds the swept widths of a fibre to sums.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2+fma", "x86_64+avx2+fma"))]
+pub(super) fn add(terms: Terms, groups: &[Group], fibre: &Fibre, inertia: &Inertia<'_>, out: &mut Sums<'_>) {
+    if target_cfg_f!(target_feature = "fma") {
+        anywhere::<Fused, _>(terms, groups, fibre, inertia, out);
+    } else {
+        anywhere::<Apart, _>(terms, groups, fibre, inertia, out);
+    }
+}
+
+/// The work of both, with the instructions of whoever calls it.
 #[inline(always)]
-pub(super) fn widths_anywhere(
-    closure: Closure,
-    direction: FlowDirection,
-    sizes: &Sizes,
+pub(super) fn anywhere<A: Arithmetic, S: Sink>(
+    terms: Terms,
+    groups: &[Group],
     fibre: &Fibre,
-    slopes: &[f32],
-    out: &mut Widths,
+    inertia: &Inertia<'_>,
+    out: &mut S,
 ) {
-    match direction {
-        FlowDirection::Horizontal => of_closure::<Across>(closure, sizes, fibre, slopes, out),
-        FlowDirection::Down => of_closure::<Down>(closure, sizes, fibre, slopes, out),
-        FlowDirection::Up => of_closure::<Up>(closure, sizes, fibre, slopes, out),
+    match terms.direction {
+        FlowDirection::Horizontal => of_closure::<A, Across, S>(terms.closure, groups, fibre, inertia, out),
+        FlowDirection::Down => of_closure::<A, Down, S>(terms.closure, groups, fibre, inertia, out),
+        FlowDirection::Up => of_closure::<A, Up, S>(terms.closure, groups, fibre, inertia, out),
     }
 }
 
 /// How settling joins the flow: `moteweir_physics::single_fibre::gravity`.
 trait Fall {
     /// Interception and settling together, from each alone.
-    fn joined(still: f64, fall: f64) -> f64;
+    fn joined<A: Arithmetic>(still: f64, fall: f64) -> f64;
     /// Speed of a particle past a fibre over that of the air, from settling over velocity.
-    fn crossing(settling: f64) -> f64;
+    fn crossing<A: Arithmetic, const GENTLE: bool>(settling: f64) -> f64;
 }
 
 /// The air flows across gravity.
@@ -74,112 +117,187 @@ struct Up;
 
 impl Fall for Across {
     #[inline(always)]
-    fn joined(still: f64, fall: f64) -> f64 {
-        (still * still + fall * fall).sqrt()
+    fn joined<A: Arithmetic>(still: f64, fall: f64) -> f64 {
+        root::<A>(A::plus(fall, fall, still * still))
     }
 
-    /// In single precision, three times as fast: it bounds what inertia brings, no more.
+    /// Where particles settle slowly by the series of the root, to 2e-9.
     #[inline(always)]
-    #[expect(clippy::cast_possible_truncation, reason = "six digits are enough for a bound")]
-    fn crossing(settling: f64) -> f64 {
-        f64::from(((1.0 + settling * settling) as f32).sqrt())
+    fn crossing<A: Arithmetic, const GENTLE: bool>(settling: f64) -> f64 {
+        let square = settling * settling;
+        if GENTLE { A::plus(square, A::plus(square, -0.125, 0.5), 1.0) } else { root::<A>(1.0 + square) }
     }
 }
 
 impl Fall for Down {
     #[inline(always)]
-    fn joined(still: f64, fall: f64) -> f64 {
+    fn joined<A: Arithmetic>(still: f64, fall: f64) -> f64 {
         still + fall
     }
 
     #[inline(always)]
-    fn crossing(settling: f64) -> f64 {
+    fn crossing<A: Arithmetic, const GENTLE: bool>(settling: f64) -> f64 {
         1.0 + settling
     }
 }
 
 impl Fall for Up {
     #[inline(always)]
-    fn joined(still: f64, fall: f64) -> f64 {
+    fn joined<A: Arithmetic>(still: f64, fall: f64) -> f64 {
         higher(still - fall, 0.0)
     }
 
     #[inline(always)]
-    fn crossing(settling: f64) -> f64 {
+    fn crossing<A: Arithmetic, const GENTLE: bool>(settling: f64) -> f64 {
         higher(1.0 - settling, 0.0)
     }
 }
 
-#[inline(always)]
-fn of_closure<F: Fall>(closure: Closure, sizes: &Sizes, fibre: &Fibre, slopes: &[f32], out: &mut Widths) {
-    match closure {
-        Closure::LeeLiu => fitted::<F>(sizes, fibre, slopes, out),
-        // A web in the solved cell never comes here: its widths are read or asked for whole.
-        Closure::KuwabaraCell | Closure::Resolved => cell::<F>(sizes, fibre, slopes, out),
-    }
+/// A set of terms at one size.
+trait Set {
+    /// One over the width of contact; diffusion as a width; interception times the width of contact.
+    fn still<A: Arithmetic>(group: &Group, i: usize, fibre: &Fibre) -> Still;
 }
 
-#[inline(always)]
-fn fitted<F: Fall>(sizes: &Sizes, fibre: &Fibre, slopes: &[f32], out: &mut Widths) {
-    let n = sizes.len();
-    let (wandering, total) = (&mut out.wandering[..n], &mut out.total[..n]);
-    let Fibre { diameter: df, of_two_thirds, of_other, of_interception, .. } = *fibre;
-    let (diameter, slopes, contact) = (&sizes.diameter[..n], &slopes[..n], &sizes.interception[..n]);
-    let (third, two_thirds) = (&sizes.diffusivity_third[..n], &sizes.diffusivity_two_thirds[..n]);
-    let (settling, arrival) = (&sizes.settling[..n], &sizes.arrival[..n]);
-    for i in 0..n {
-        let unbounded = of_two_thirds * two_thirds[i] + of_other * third[i];
-        let q = df + diameter[i];
+/// What air at rest in the particle's frame brings: no inertia, no settling.
+struct Still {
+    /// Width of contact q \[m\].
+    q: f64,
+    /// 1/q.
+    inverse: f64,
+    /// By diffusion \[m\].
+    wandering: f64,
+    /// By interception, times q \[m2\].
+    contact: f64,
+}
+
+/// `lee-liu`.
+struct Fitted;
+/// `kuwabara-cell`.
+struct Cell;
+
+impl Set for Fitted {
+    #[inline(always)]
+    fn still<A: Arithmetic>(group: &Group, i: usize, fibre: &Fibre) -> Still {
+        let unbounded = A::plus(fibre.of_two_thirds, group.two_thirds[i], fibre.of_other * group.third[i]);
+        let q = fibre.diameter + group.diameter[i];
         let bounded = 1.0 + unbounded;
-        let inverse = 1.0 / (bounded * q);
-        let still = lower(of_interception * contact[i] * (bounded * inverse), q);
-        let carried = carried::<F>(fibre, [q, diameter[i], still, settling[i]], slopes[i]);
-        wandering[i] = df * unbounded * (q * inverse);
-        total[i] = lower(wandering[i] + carried, fibre.whole * arrival[i]);
+        let inverse = reciprocal::<A>(bounded * q);
+        Still {
+            q,
+            inverse: bounded * inverse,
+            wandering: fibre.diameter * unbounded * (q * inverse),
+            contact: lower(fibre.of_interception * group.contact[i], q * q),
+        }
     }
 }
 
-#[inline(always)]
-fn cell<F: Fall>(sizes: &Sizes, fibre: &Fibre, slopes: &[f32], out: &mut Widths) {
-    let n = sizes.len();
-    let (wandering, total) = (&mut out.wandering[..n], &mut out.total[..n]);
-    let Fibre { diameter: df, of_two_thirds, of_other, of_cross, of_stream, reach, .. } = *fibre;
-    let inverse_df = 1.0 / df;
-    let (diameter, slopes, cross) = (&sizes.diameter[..n], &slopes[..n], &sizes.cross[..n]);
-    let (two_thirds, once) = (&sizes.diffusivity_two_thirds[..n], &sizes.diffusivity[..n]);
-    let (settling, arrival) = (&sizes.settling[..n], &sizes.arrival[..n]);
-    for i in 0..n {
-        let q = df + diameter[i];
-        let gap = diameter[i] * inverse_df;
+impl Set for Cell {
+    #[inline(always)]
+    fn still<A: Arithmetic>(group: &Group, i: usize, fibre: &Fibre) -> Still {
+        let Fibre { diameter: df, of_two_thirds, of_other, of_cross, of_stream, .. } = *fibre;
+        let q = df + group.diameter[i];
+        let gap = group.diameter[i] * (1.0 / df);
         let square = gap * (2.0 + gap);
-        let excess = excess(square);
-        let stream =
-            (of_stream[0] * square + of_stream[1] * excess + of_stream[2] * square * square) / (1.0 + gap);
-        let still = if diameter[i] >= reach { q } else { lower(stream, q) };
-        let carried = carried::<F>(fibre, [q, diameter[i], still, settling[i]], slopes[i]);
-        wandering[i] = of_two_thirds * two_thirds[i] + of_other * once[i] + of_cross * cross[i];
-        total[i] = lower(wandering[i] + carried, fibre.whole * arrival[i]);
+        // The stream function over df^2, times r: interception as a width is it over q.
+        let of_square = A::plus(of_stream[2], square, of_stream[0]);
+        let stream = A::plus(of_square, square, of_stream[1] * excess::<A>(square));
+        let full = group.diameter[i] >= fibre.reach;
+        let once = A::plus(of_other, group.once[i], of_cross * group.cross[i]);
+        Still {
+            q,
+            inverse: reciprocal::<A>(q),
+            wandering: A::plus(of_two_thirds, group.two_thirds[i], once),
+            contact: if full { q * q } else { lower(stream * df, q * q) },
+        }
     }
 }
 
-/// Interception, inertia and settling together.
 #[inline(always)]
-fn carried<F: Fall>(fibre: &Fibre, [q, diameter, still, settling]: [f64; 4], slope: f32) -> f64 {
-    let increment = higher(fibre.reach - diameter, 0.0) * f64::from(slope);
-    let settling = fibre.of_settling * settling;
-    let settled = F::joined(still, settling * q) - still;
-    lower(higher(settled + lower(still + increment, q), 0.0), q * F::crossing(settling))
+fn of_closure<A: Arithmetic, F: Fall, S: Sink>(
+    closure: Closure,
+    groups: &[Group],
+    fibre: &Fibre,
+    inertia: &Inertia<'_>,
+    out: &mut S,
+) {
+    match closure {
+        Closure::LeeLiu => all::<A, F, Fitted, S>(groups, fibre, inertia, out),
+        // A web in the solved cell never comes here: its widths are read or asked for whole.
+        Closure::KuwabaraCell | Closure::Resolved => all::<A, F, Cell, S>(groups, fibre, inertia, out),
+    }
+}
+
+/// All groups: those that inertia does not matter to, those of particles that settle slowly, and the rest.
+#[inline(always)]
+fn all<A: Arithmetic, F: Fall, T: Set, S: Sink>(
+    groups: &[Group],
+    fibre: &Fibre,
+    inertia: &Inertia<'_>,
+    out: &mut S,
+) {
+    let first = inertia.first.min(groups.len());
+    for (number, group) in groups[..first].iter().enumerate() {
+        one::<A, S>(number, group, out, |i| without_inertia::<A, F, T>(group, i, fibre));
+    }
+    for (number, group) in groups.iter().enumerate().skip(first) {
+        let slopes = inertia.slopes::<A>(number);
+        if group.gentle {
+            one::<A, S>(number, group, out, |i| with_inertia::<A, F, T, true>(group, i, fibre, slopes[i]));
+        } else {
+            one::<A, S>(number, group, out, |i| with_inertia::<A, F, T, false>(group, i, fibre, slopes[i]));
+        }
+    }
+}
+
+/// One group, from each size's width.
+#[inline(always)]
+fn one<A: Arithmetic, S: Sink>(number: usize, group: &Group, out: &mut S, width: impl Fn(usize) -> f64) {
+    let mut widths = [0.0; GROUP];
+    for (i, here) in widths.iter_mut().enumerate() {
+        *here = width(i);
+    }
+    out.put::<A>(number, group, &widths);
+}
+
+/// Diffusion, interception and settling. Together the latter two are never more than what comes past the fibre.
+#[inline(always)]
+fn without_inertia<A: Arithmetic, F: Fall, T: Set>(group: &Group, i: usize, fibre: &Fibre) -> f64 {
+    let Still { q, inverse, wandering, contact } = T::still::<A>(group, i, fibre);
+    let fall = fibre.of_settling * group.settling[i] * (q * q);
+    let total = A::plus(F::joined::<A>(contact, fall), inverse, wandering);
+    lower(total, fibre.whole * group.arrival[i])
+}
+
+/// As [`without_inertia`], with the increment by inertia, from its slope.
+#[inline(always)]
+fn with_inertia<A: Arithmetic, F: Fall, T: Set, const GENTLE: bool>(
+    group: &Group,
+    i: usize,
+    fibre: &Fibre,
+    slope: f32,
+) -> f64 {
+    let Still { q, inverse, wandering, contact } = T::still::<A>(group, i, fibre);
+    let settling = fibre.of_settling * group.settling[i];
+    let settled = F::joined::<A>(contact, settling * (q * q)) - contact;
+    let room = higher(fibre.reach - group.diameter[i], 0.0);
+    let raised = lower(A::plus(room, f64::from(slope), contact * inverse), q);
+    let carried = higher(A::plus(settled, inverse, raised), 0.0);
+    let total = wandering + lower(carried, q * F::crossing::<A, GENTLE>(settling));
+    lower(total, fibre.whole * group.arrival[i])
 }
 
 /// h(q) = (1+q) ln(1+q) - q; by its series for small q, as in `moteweir_physics::cell`.
 #[inline(always)]
-fn excess(q: f64) -> f64 {
-    let closed = (1.0 + q) * ln(1.0 + q) - q;
-    let z = q / (2.0 + q);
+fn excess<A: Arithmetic>(q: f64) -> f64 {
+    let closed = A::plus(1.0 + q, ln_in::<A>(1.0 + q), -q);
+    let z = q * reciprocal::<A>(2.0 + q);
     let z2 = z * z;
-    let tail = 1.0 / 3.0
-        + z2 * (1.0 / 5.0 + z2 * (1.0 / 7.0 + z2 * (1.0 / 9.0 + z2 * (1.0 / 11.0 + z2 * (1.0 / 13.0)))));
-    let series = 2.0 * z2 * (1.0 + (1.0 + z) * z * tail) / (1.0 - z);
+    let tail = A::plus(z2, 1.0 / 13.0, 1.0 / 11.0);
+    let tail = A::plus(z2, A::plus(z2, A::plus(z2, tail, 1.0 / 9.0), 1.0 / 7.0), 1.0 / 5.0);
+    let tail = A::plus(z2, tail, 1.0 / 3.0);
+    // 2 z2 (1 + (1+z) z tail)/(1 - z), and 1 - z = 2/(2 + q).
+    let series = z2 * A::plus((1.0 + z) * z, tail, 1.0) * (2.0 + q);
     if q < SERIES_BELOW { series } else { closed }
 }
 

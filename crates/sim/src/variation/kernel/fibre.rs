@@ -4,7 +4,8 @@ use moteweir_physics::cell::{KuwabaraCell, kuwabara_factor};
 use moteweir_physics::closure::Closure;
 use moteweir_units::Solidity;
 
-use super::super::elementary::{exp, ln};
+use super::super::arithmetic::{Apart, inverse_cube_root};
+use super::super::elementary::ln;
 
 /// What the surroundings bring.
 #[derive(Clone, Copy, Debug)]
@@ -34,10 +35,6 @@ pub(super) struct Array {
     pub edge: f64,
     /// ln of (1 - alpha).
     pub ln_void: f64,
-    /// x to 1/3.
-    x_third: f64,
-    /// Velocity to 1/3.
-    velocity_third: f64,
     kuwabara: f64,
 }
 
@@ -54,24 +51,8 @@ impl Array {
         };
         let velocity = surroundings.face_velocity / convention;
         let x = (1.0 - alpha) / kuwabara;
-        Self {
-            solidity,
-            ln_solidity,
-            ln_void,
-            velocity,
-            velocity_third: third(velocity),
-            convention,
-            x,
-            x_third: third(x),
-            edge: 1.0 / alpha.sqrt(),
-            kuwabara,
-        }
+        Self { solidity, ln_solidity, ln_void, velocity, convention, x, edge: 1.0 / alpha.sqrt(), kuwabara }
     }
-}
-
-/// Cube root of a positive number.
-fn third(x: f64) -> f64 {
-    exp(ln(x) * (1.0 / 3.0))
 }
 
 /// Scalars of one fibre diameter, for efficiencies times fibre diameter: the swept widths \[m\].
@@ -102,8 +83,8 @@ pub(super) struct Fibre {
 impl Fibre {
     pub(super) fn new(diameter: f64, array: &Array, surroundings: &Surroundings) -> Self {
         let ln_diameter = ln(diameter);
-        let diameter_third = exp(ln_diameter * (1.0 / 3.0));
-        let product_third = array.velocity_third * diameter_third;
+        let product = array.velocity * diameter;
+        let of_product = inverse_cube_root::<Apart>(product);
         let knudsen = 2.0 * surroundings.mean_free_path / diameter;
         let mut fibre = Self {
             diameter,
@@ -119,21 +100,26 @@ impl Fibre {
         };
         match surroundings.closure {
             Closure::LeeLiu => {
-                let ratio = array.x_third / product_third;
-                fibre.of_two_thirds = 1.6 * ratio / product_third;
-                fibre.of_other = 1.6 * 0.388 * knudsen * array.x_third * ratio;
+                // (x/(U d_f))^(1/3) and (U d_f)^(-1/3).
+                let ratio = inverse_cube_root::<Apart>(product / array.x);
+                fibre.of_two_thirds = 1.6 * ratio * of_product;
+                let square = ratio * of_product;
+                fibre.of_other = 1.6 * 0.388 * knudsen * product * square * square;
             }
-            Closure::KuwabaraCell | Closure::Resolved => fibre.fill_cell(array, diameter_third, knudsen),
+            Closure::KuwabaraCell | Closure::Resolved => fibre.fill_cell(array, of_product, knudsen),
         }
         fibre
     }
 
-    fn fill_cell(&mut self, array: &Array, diameter_third: f64, knudsen: f64) {
-        let product = array.velocity * self.diameter;
-        let square = array.velocity_third * array.velocity_third;
-        self.of_two_thirds = 2.9 * diameter_third / (third(array.kuwabara) * square);
+    /// The terms of the cell; `of_product` is (U d_f)^(-1/3).
+    fn fill_cell(&mut self, array: &Array, of_product: f64, knudsen: f64) {
+        let diameter = self.diameter;
+        let of_diameter = inverse_cube_root::<Apart>(diameter);
+        self.of_two_thirds =
+            2.9 * diameter * of_product * of_product * inverse_cube_root::<Apart>(array.kuwabara);
         self.of_other = 0.624 / array.velocity;
-        self.of_cross = 1.24 * diameter_third / (array.kuwabara * product).sqrt();
+        self.of_cross =
+            1.24 * diameter * of_diameter * of_diameter / (array.kuwabara * array.velocity * diameter).sqrt();
         let cell = KuwabaraCell::new(array.solidity, knudsen);
         let slip = cell.slip_parameter();
         let alpha = array.solidity.fraction();

@@ -19,9 +19,9 @@ use moteweir_physics::closure::Closure;
 use moteweir_physics::single_fibre::gravity::FlowDirection;
 use moteweir_physics::single_fibre::impaction::{ImpactionSlice, SOLIDITY_RANGE};
 use moteweir_units::Solidity;
-use multiversion::multiversion;
 
-use super::capture::{self, Widths};
+use super::super::arithmetic::Arithmetic;
+use super::capture::{self, Sums, Terms};
 use super::fibre::{Array, Fibre, Surroundings};
 use super::sizes::{GROUP, Sizes};
 
@@ -50,13 +50,26 @@ pub(super) struct Lattice {
     columns: Vec<OnceLock<Column>>,
 }
 
-/// One node.
+/// Increment over room of a group of sizes.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
+struct Slopes([f32; GROUP]);
+
+/// Increment over room of every size, at one node.
 #[derive(Clone, Debug)]
-struct Row {
-    /// First size that inertia matters to: a whole number of groups.
+pub(super) struct Row {
+    /// First group that inertia matters to; before it all is 0.
     first: usize,
-    /// Increment over room from there on.
-    slopes: Box<[f32]>,
+    groups: Box<[Slopes]>,
+}
+
+/// What inertia brings to a fibre: a weighted sum of rows.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Inertia<'a> {
+    /// First group of sizes that it matters to.
+    pub first: usize,
+    rows: [&'a [Slopes]; 16],
+    weights: [f32; 16],
 }
 
 /// One solidity of the lattice.
@@ -103,27 +116,35 @@ impl Lattice {
         Some(Solidities { base, weights, ln_critical })
     }
 
-    /// Increment over room of every size at a fibre diameter; `false` where the lattice does not reach.
-    pub(super) fn read(
-        &self,
+    /// Sets the increment over room of every size at a fibre diameter; `false` where the lattice does not reach.
+    #[inline]
+    pub(super) fn read<'a>(
+        &'a self,
         sizes: &Sizes,
         solidities: &Solidities,
         ln_fibre_diameter: f64,
-        out: &mut [f32],
+        inertia: &mut Inertia<'a>,
     ) -> bool {
         let place = (ln_fibre_diameter + solidities.ln_critical - self.first) * STEPS;
         let Some((base, weights)) = stencil(place, NODES) else { return false };
-        let rows: [&Row; 16] =
-            std::array::from_fn(|k| self.row(sizes, solidities.base + k / 4, base + k % 4));
-        let first = rows.iter().fold(sizes.len(), |first, row| first.min(row.first));
-        out[..first].fill(0.0);
-        let rows = rows.map(|row| &row.slopes[first..]);
-        #[expect(clippy::cast_possible_truncation, reason = "the rows have no more digits")]
-        let weights = std::array::from_fn(|k| (solidities.weights[k / 4] * weights[k % 4]) as f32);
-        weigh(&rows, &weights, &mut out[first..]);
+        inertia.first = usize::MAX;
+        for (i, of_solidity) in solidities.weights.iter().enumerate() {
+            let column = self.column(solidities.base + i);
+            for (j, of_diameter) in weights.iter().enumerate() {
+                let row = self.row(sizes, column, base + j);
+                let k = 4 * i + j;
+                inertia.first = inertia.first.min(row.first);
+                inertia.rows[k] = &row.groups;
+                #[expect(clippy::cast_possible_truncation, reason = "the rows have no more digits")]
+                {
+                    inertia.weights[k] = (of_solidity * of_diameter) as f32;
+                }
+            }
+        }
         true
     }
 
+    #[inline]
     fn column(&self, number: usize) -> &Column {
         self.columns[number].get_or_init(|| {
             let odds = libm::exp(self.first_solidity + self.solidity_step * number as f64);
@@ -140,20 +161,21 @@ impl Lattice {
         })
     }
 
-    fn row(&self, sizes: &Sizes, column: usize, node: usize) -> &Row {
-        let column = self.column(column);
-        column.rows[node].get_or_init(|| {
-            let fibre_diameter = libm::exp(self.first + node as f64 / STEPS - column.ln_critical);
-            let slopes: Box<[f64]> =
-                slopes(sizes, &column.slice, column.reach, column.convention, fibre_diameter).collect();
-            let first = self.first_that_matters(sizes, &slopes, column, fibre_diameter);
-            #[expect(clippy::cast_possible_truncation, reason = "far more digits than the table has")]
-            let kept = |(i, slope): (usize, &f64)| if i < first { 0.0 } else { *slope as f32 };
-            Row { first, slopes: slopes.iter().enumerate().map(kept).collect() }
-        })
+    #[inline]
+    fn row<'a>(&self, sizes: &Sizes, column: &'a Column, node: usize) -> &'a Row {
+        column.rows[node].get_or_init(|| self.solved(sizes, column, node))
     }
 
-    /// The first size, rounded down to whole groups, whose capture inertia changes by more than [`NEGLIGIBLE`].
+    #[cold]
+    fn solved(&self, sizes: &Sizes, column: &Column, node: usize) -> Row {
+        let fibre_diameter = libm::exp(self.first + node as f64 / STEPS - column.ln_critical);
+        let slopes: Vec<f64> =
+            slopes(sizes, &column.slice, column.reach, column.convention, fibre_diameter).collect();
+        let first = self.first_that_matters(sizes, &slopes, column, fibre_diameter);
+        Row::new(first, &slopes)
+    }
+
+    /// The first group with a size whose capture inertia changes by more than [`NEGLIGIBLE`].
     fn first_that_matters(
         &self,
         sizes: &Sizes,
@@ -163,40 +185,72 @@ impl Lattice {
     ) -> usize {
         let array = Array::new(column.solidity, &self.surroundings);
         let fibre = Fibre::new(fibre_diameter, &array, &self.surroundings);
-        let mut without = Widths { wandering: vec![0.0; sizes.len()], total: vec![0.0; sizes.len()] };
-        let none = vec![0.0; sizes.len()];
+        let mut without = vec![0.0; sizes.len()];
         // Across the flow settling helps least but for an upward flow, where the measure is what it takes away from.
-        capture::widths(
-            self.surroundings.closure,
-            FlowDirection::Horizontal,
-            sizes,
+        let terms = Terms { closure: self.surroundings.closure, direction: FlowDirection::Horizontal };
+        capture::add(
+            terms,
+            &sizes.groups,
             &fibre,
-            &none,
-            &mut without,
+            &Inertia::NONE,
+            &mut Sums { factor: 1.0, sums: &mut without },
         );
         let matters = (0..sizes.len()).position(|i| {
             let increment = (fibre.reach - sizes.diameter[i]).max(0.0) * slopes[i];
-            increment.abs() > NEGLIGIBLE * without.total[i]
+            increment.abs() > NEGLIGIBLE * without[i]
         });
-        matters.unwrap_or(sizes.len()) / GROUP * GROUP
+        matters.unwrap_or(sizes.len()) / GROUP
     }
 }
 
-/// Increment over room of every size, from the table itself: for fibres and webs outside the lattice.
-pub(super) fn fresh(
-    sizes: &Sizes,
-    slice: &ImpactionSlice,
-    array: &Array,
-    fibre_diameter: f64,
-    out: &mut [f32],
-) {
-    for (slope, fresh) in
-        out.iter_mut().zip(slopes(sizes, slice, array.edge - 1.0, array.convention, fibre_diameter))
-    {
+impl Row {
+    /// Of slopes of all sizes, from a group on.
+    fn new(first: usize, slopes: &[f64]) -> Self {
         #[expect(clippy::cast_possible_truncation, reason = "far more digits than the table has")]
-        {
-            *slope = fresh as f32;
+        let kept = |group: usize, slope: f64| if group < first { 0.0 } else { slope as f32 };
+        let group = |(group, slopes): (usize, &[f64])| {
+            Slopes(std::array::from_fn(|i| slopes.get(i).map_or(0.0, |slope| kept(group, *slope))))
+        };
+        Self { first, groups: slopes.chunks(GROUP).enumerate().map(group).collect() }
+    }
+
+    /// From the table itself: for fibres and webs outside the lattice.
+    pub(super) fn fresh(sizes: &Sizes, slice: &ImpactionSlice, array: &Array, fibre_diameter: f64) -> Self {
+        let slopes: Vec<f64> =
+            slopes(sizes, slice, array.edge - 1.0, array.convention, fibre_diameter).collect();
+        Self::new(0, &slopes)
+    }
+
+    /// What it brings alone.
+    pub(super) fn alone(&self) -> Inertia<'_> {
+        let mut weights = [0.0; 16];
+        weights[0] = 1.0;
+        Inertia { first: self.first, rows: [&self.groups; 16], weights }
+    }
+}
+
+impl Inertia<'_> {
+    /// None for any size.
+    pub(super) const NONE: Self = Self { first: usize::MAX, rows: [&[]; 16], weights: [0.0; 16] };
+
+    /// Increment over room of a group of sizes.
+    #[expect(clippy::inline_always, reason = "only what is inlined takes part in the caller's vectors")]
+    #[inline(always)]
+    pub(super) fn slopes<A: Arithmetic>(&self, group: usize) -> [f32; GROUP] {
+        let mut rows = [&[0.0; GROUP]; 16];
+        for (here, row) in rows.iter_mut().zip(&self.rows) {
+            *here = &row[group].0;
         }
+        let w = &self.weights;
+        let mut sum = [0.0; GROUP];
+        for (x, sum) in sum.iter_mut().enumerate() {
+            let four = |k: usize| {
+                let half = A::plus_single(w[k + 1], rows[k + 1][x], w[k] * rows[k][x]);
+                A::plus_single(w[k + 3], rows[k + 3][x], A::plus_single(w[k + 2], rows[k + 2][x], half))
+            };
+            *sum = (four(0) + four(4)) + (four(8) + four(12));
+        }
+        sum
     }
 }
 
@@ -235,26 +289,4 @@ fn stencil(place: f64, nodes: usize) -> Option<(usize, [f64; 4])> {
     let [t0, t1, t2, t3] = [t, t - 1.0, t - 2.0, t - 3.0];
     let (outer, inner) = (t1 * t2 / 6.0, 0.5 * t0 * t3);
     Some((base, [-outer * t3, inner * t2, -inner * t1, outer * t0]))
-}
-
-/// The weighted sum of rows.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-fn weigh(rows: &[&[f32]; 16], weights: &[f32; 16], out: &mut [f32]) {
-    weigh_anywhere(rows, weights, out);
-}
-
-/// As [`weigh`], with the instructions of whoever calls it.
-#[expect(clippy::inline_always, reason = "only what is inlined takes part in the caller's vectors")]
-#[inline(always)]
-fn weigh_anywhere(rows: &[&[f32]; 16], weights: &[f32; 16], out: &mut [f32]) {
-    let n = out.len();
-    let [a, b, c, d, e, f, g, h, i, j, k, l, m, o, p, q] = rows.map(|row| &row[..n]);
-    let w = *weights;
-    for x in 0..n {
-        let first = (w[0] * a[x] + w[1] * b[x]) + (w[2] * c[x] + w[3] * d[x]);
-        let second = (w[4] * e[x] + w[5] * f[x]) + (w[6] * g[x] + w[7] * h[x]);
-        let third = (w[8] * i[x] + w[9] * j[x]) + (w[10] * k[x] + w[11] * l[x]);
-        let fourth = (w[12] * m[x] + w[13] * o[x]) + (w[14] * p[x] + w[15] * q[x]);
-        out[x] = (first + second) + (third + fourth);
-    }
 }

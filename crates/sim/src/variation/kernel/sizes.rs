@@ -8,6 +8,35 @@ use moteweir_units::{Density, Length, Velocity};
 /// Sizes come in whole groups of this many, the widest vector of the smallest number type.
 pub(super) const GROUP: usize = 16;
 
+/// Settling over velocity up to which a particle's speed past a fibre is taken from a series.
+pub(super) const GENTLE: f64 = 0.05;
+
+/// A group of sizes side by side: what the loops over sizes read.
+#[derive(Clone, Debug)]
+#[repr(align(64))]
+pub(super) struct Group {
+    /// Diffusivity to 2/3.
+    pub two_thirds: [f64; GROUP],
+    /// Diffusivity to 1/3.
+    pub third: [f64; GROUP],
+    /// Diffusivity \[m2/s\].
+    pub once: [f64; GROUP],
+    /// d^(2/3) D^(1/2), of the cross term.
+    pub cross: [f64; GROUP],
+    /// Diameter d \[m\].
+    pub diameter: [f64; GROUP],
+    /// d (d + 1.996 x 2 lambda), of fitted interception \[m2\].
+    pub contact: [f64; GROUP],
+    /// Settling velocity over face velocity.
+    pub settling: [f64; GROUP],
+    /// Particles that arrive for each in the air.
+    pub arrival: [f64; GROUP],
+    /// One over them; 0 where none do.
+    pub inverse_arrival: [f64; GROUP],
+    /// None of the sizes settles faster than [`GENTLE`] times the air.
+    pub gentle: bool,
+}
+
 /// Properties of the particle sizes in rising order, the last size repeated to fill the last group.
 #[derive(Clone, Debug)]
 pub(super) struct Sizes {
@@ -15,24 +44,14 @@ pub(super) struct Sizes {
     pub particles: Vec<Particle>,
     /// Diameter d \[m\].
     pub diameter: Vec<f64>,
-    /// Diffusivity to 1/3.
-    pub diffusivity_third: Vec<f64>,
-    /// Diffusivity to 2/3.
-    pub diffusivity_two_thirds: Vec<f64>,
-    /// Diffusivity \[m2/s\].
-    pub diffusivity: Vec<f64>,
-    /// d^(2/3) D^(1/2), of the cross term.
-    pub cross: Vec<f64>,
-    /// d (d + 1.996 x 2 lambda), of fitted interception \[m2\].
-    pub interception: Vec<f64>,
-    /// Settling velocity over face velocity.
-    pub settling: Vec<f64>,
     /// Particles that arrive for each in the air.
     pub arrival: Vec<f64>,
     /// One over the particles that arrive for each in the air; 0 where none do.
     pub inverse_arrival: Vec<f64>,
     /// Relaxation time x face velocity \[m\].
     pub stop_distance: Vec<f64>,
+    /// Group by group, what the loops read.
+    pub groups: Vec<Group>,
 }
 
 impl Sizes {
@@ -57,20 +76,28 @@ impl Sizes {
         let of = |property: &dyn Fn(&Particle) -> f64| padded(&particles, property);
         let diffusivity = |p: &Particle| p.diffusivity().to_m2_per_s();
         let settling = |p: &Particle| p.settling_velocity().to_m_per_s() / u0;
+        let arrival = of(&|p| gravity::arrival(settling(p), direction));
+        let inverse = |arrival: &f64| if *arrival > 0.0 { 1.0 / arrival } else { 0.0 };
+        let inverse_arrival: Vec<f64> = arrival.iter().map(inverse).collect();
+        let columns = [
+            of(&|p| libm::cbrt(diffusivity(p)).powi(2)),
+            of(&|p| libm::cbrt(diffusivity(p))),
+            of(&diffusivity),
+            of(&|p| libm::cbrt(p.diameter().to_m()).powi(2) * diffusivity(p).sqrt()),
+            of(&|p| p.diameter().to_m()),
+            of(&|p| p.diameter().to_m() * (p.diameter().to_m() + slip_length)),
+            of(&settling),
+            arrival.clone(),
+            inverse_arrival.clone(),
+        ];
+        let groups = (0..columns[0].len() / GROUP).map(|group| Group::new(&columns, group)).collect();
+        let [.., diameter, _, _, _, _] = columns;
         let sizes = Self {
-            diameter: of(&|p| p.diameter().to_m()),
-            diffusivity_third: of(&|p| libm::cbrt(diffusivity(p))),
-            diffusivity_two_thirds: of(&|p| libm::cbrt(diffusivity(p)).powi(2)),
-            diffusivity: of(&diffusivity),
-            cross: of(&|p| libm::cbrt(p.diameter().to_m()).powi(2) * diffusivity(p).sqrt()),
-            interception: of(&|p| p.diameter().to_m() * (p.diameter().to_m() + slip_length)),
-            settling: of(&settling),
-            arrival: of(&|p| gravity::arrival(settling(p), direction)),
-            inverse_arrival: of(&|p| match gravity::arrival(settling(p), direction) {
-                arrival if arrival > 0.0 => 1.0 / arrival,
-                _ => 0.0,
-            }),
+            diameter,
+            arrival,
+            inverse_arrival,
             stop_distance: of(&|p| p.relaxation_time().to_s() * u0),
+            groups,
             particles,
         };
         (sizes, places)
@@ -79,6 +106,26 @@ impl Sizes {
     /// Sizes with the filling.
     pub(super) fn len(&self) -> usize {
         self.diameter.len()
+    }
+}
+
+impl Group {
+    /// A group from properties of all sizes, in the order of its fields.
+    fn new(columns: &[Vec<f64>; 9], group: usize) -> Self {
+        let of = |column: usize| std::array::from_fn(|i| columns[column][group * GROUP + i]);
+        let settling: [f64; GROUP] = of(6);
+        Self {
+            two_thirds: of(0),
+            third: of(1),
+            once: of(2),
+            cross: of(3),
+            diameter: of(4),
+            contact: of(5),
+            settling,
+            arrival: of(7),
+            inverse_arrival: of(8),
+            gentle: settling.iter().all(|settling| *settling <= GENTLE),
+        }
     }
 }
 

@@ -9,7 +9,10 @@ use moteweir_physics::single_fibre::electrostatic::Electret;
 use moteweir_physics::single_fibre::gravity::FlowDirection;
 use moteweir_physics::stack::Stack;
 use moteweir_units::{Density, Solidity, SurfaceCharge};
+use multiversion::multiversion;
+use multiversion::target::target_cfg_f;
 
+use super::super::arithmetic::{Apart, Arithmetic, Fused};
 use super::super::elementary;
 use super::*;
 use crate::random::{Purpose, Stream};
@@ -227,59 +230,108 @@ fn what_the_lattice_does_not_hold_is_exact() {
     }
 }
 
-/// The loops with the instructions of AVX2.
-#[multiversion(targets("x86_64+avx2"))]
-fn widths_with_avx2(setting: &Setting, sizes: &Sizes, fibre: &Fibre, slopes: &[f32], out: &mut Widths) {
-    capture::widths_anywhere(setting.closure, setting.direction, sizes, fibre, slopes, out);
+/// What is compiled thrice, and what it works on.
+struct Loops<'a> {
+    kernel: &'a Kernel,
+    fibre: &'a Fibre,
+    inertia: &'a Inertia<'a>,
 }
 
-/// What every loop is made of besides arithmetic.
-#[expect(clippy::inline_always, reason = "has to take part in the caller's vectors")]
-#[inline(always)]
-fn elementary_anywhere(x: &[f64], out: &mut [f64]) {
-    for (out, x) in out.iter_mut().zip(x) {
-        *out = exp(-x) + ln_1p(*x) + elementary::ln(1.0 + *x);
+impl Loops<'_> {
+    /// Widths of all sizes, and their elementary functions, with the instructions of whoever calls it.
+    #[expect(clippy::inline_always, reason = "has to take part in the caller's vectors")]
+    #[inline(always)]
+    fn anywhere<A: Arithmetic>(&self, out: &mut [f64]) {
+        let Self { kernel, fibre, inertia } = self;
+        capture::anywhere::<A, _>(kernel.terms(), &kernel.sizes.groups, fibre, inertia, &mut Widths(out));
+        for width in out {
+            let exponent = *width * 1e5;
+            *width = elementary::exp_in::<A>(-exponent)
+                + elementary::ln_1p_in::<A>(exponent)
+                + elementary::ln_in::<A>(*width);
+        }
     }
 }
 
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-fn elementary_with_the_widest(x: &[f64], out: &mut [f64]) {
-    elementary_anywhere(x, out);
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2+fma", "x86_64+avx2+fma"))]
+fn with_the_widest(loops: &Loops<'_>, out: &mut [f64]) {
+    if target_cfg_f!(target_feature = "fma") {
+        loops.anywhere::<Fused>(out);
+    } else {
+        loops.anywhere::<Apart>(out);
+    }
+}
+
+#[multiversion(targets("x86_64+avx2+fma"))]
+fn with_avx2(loops: &Loops<'_>, out: &mut [f64]) {
+    if target_cfg_f!(target_feature = "fma") {
+        loops.anywhere::<Fused>(out);
+    } else {
+        loops.anywhere::<Apart>(out);
+    }
 }
 
 #[multiversion(targets("x86_64+avx2"))]
-fn elementary_with_avx2(x: &[f64], out: &mut [f64]) {
-    elementary_anywhere(x, out);
+fn with_avx2_apart(loops: &Loops<'_>, out: &mut [f64]) {
+    loops.anywhere::<Apart>(out);
 }
 
-/// The widest vectors that this machine has, those of AVX2, and the instructions that every machine of its kind has.
-#[test]
-fn the_same_bits_with_any_instructions() {
-    let bits = |values: &[f64]| values.iter().map(|x| x.to_bits()).collect::<Vec<u64>>();
+/// Calls it for the fibres of random webs, in every setting.
+fn for_fibres(mut then: impl FnMut(&Loops<'_>)) {
     for setting in settings() {
         let velocity = Velocity::from_m_per_s(0.05);
         let kind = ParticleKind { density: Density::from_kg_per_m3(1000.0), charge: ParticleCharge::Neutral };
         let kernel = Kernel::new(&setting, velocity, &sizes(), &kind);
         for index in 0..50 {
             let web = random_web(&mut Stream::new(4, WEB, index), false, false, false);
-            let mut scratch = kernel.scratch();
-            let fibre = kernel.widths(&kernel.prepared(&web), web.fibres.median().to_m(), &mut scratch);
-            let (mut avx2, mut plain) = (scratch.widths.clone(), scratch.widths.clone());
-            widths_with_avx2(&setting, &kernel.sizes, &fibre, &scratch.slopes, &mut avx2);
-            let (closure, direction) = (setting.closure, setting.direction);
-            capture::widths_anywhere(closure, direction, &kernel.sizes, &fibre, &scratch.slopes, &mut plain);
-            assert_eq!(bits(&scratch.widths.total), bits(&avx2.total), "{web:?}");
-            assert_eq!(bits(&scratch.widths.total), bits(&plain.total), "{web:?}");
-            assert_eq!(bits(&scratch.widths.wandering), bits(&plain.wandering), "{web:?}");
+            let diameter = web.fibres.median().to_m();
+            kernel.with_fibre(&kernel.prepared(&web), diameter, |fibre, inertia| {
+                then(&Loops { kernel: &kernel, fibre, inertia });
+            });
         }
     }
-    let x: Vec<f64> = (0..4099).map(|i| 1e-9 * (1.0 + 0.006 * f64::from(i)).powi(8)).collect();
-    let mut results = [vec![0.0; x.len()], vec![0.0; x.len()], vec![0.0; x.len()]];
-    elementary_with_the_widest(&x, &mut results[0]);
-    elementary_with_avx2(&x, &mut results[1]);
-    elementary_anywhere(&x, &mut results[2]);
-    assert_eq!(bits(&results[0]), bits(&results[1]));
-    assert_eq!(bits(&results[0]), bits(&results[2]));
+}
+
+/// The widest vectors that this machine has and those of AVX2 give the same bits; so do all that do not fuse.
+#[test]
+fn the_same_bits_with_vectors_of_any_width() {
+    for_fibres(|loops| {
+        let mut results = [(); 4].map(|()| vec![0.0; loops.kernel.sizes.len()]);
+        with_the_widest(loops, &mut results[0]);
+        with_avx2(loops, &mut results[1]);
+        with_avx2_apart(loops, &mut results[2]);
+        loops.anywhere::<Apart>(&mut results[3]);
+        let [widest, avx2, apart, plain] =
+            results.map(|values| values.iter().map(|x| x.to_bits()).collect::<Vec<u64>>());
+        assert_eq!(widest, avx2, "{:?}", loops.fibre);
+        assert_eq!(apart, plain, "{:?}", loops.fibre);
+    });
+}
+
+/// What machines give that cannot fuse a multiplication with an addition: up to [`WITHOUT_FUSING`] of a width beside it.
+#[test]
+fn machines_that_do_not_fuse_give_nearly_the_same() {
+    let mut largest = [0.0_f64; 2];
+    for_fibres(|loops| {
+        let Loops { kernel, fibre, inertia } = loops;
+        let (terms, groups) = (kernel.terms(), &kernel.sizes.groups);
+        let [mut fused, mut apart] = [(); 2].map(|()| vec![0.0; kernel.sizes.len()]);
+        capture::anywhere::<Fused, _>(terms, groups, fibre, inertia, &mut Widths(&mut fused));
+        capture::anywhere::<Apart, _>(terms, groups, fibre, inertia, &mut Widths(&mut apart));
+        for (i, (fused, apart)) in fused.iter().zip(&apart).enumerate() {
+            let inert = i / sizes::GROUP < inertia.first;
+            let most = if inert { WITHOUT_FUSING_OR_INERTIA } else { WITHOUT_FUSING };
+            let miss = (fused / apart - 1.0).abs();
+            assert!(miss <= most, "{fibre:?}, size {i}: {fused} and {apart}, {miss:e}");
+            let largest = &mut largest[usize::from(inert)];
+            *largest = miss.max(*largest);
+        }
+    });
+    let [with, without] = largest;
+    assert!(
+        with > 0.1 * WITHOUT_FUSING && without > 0.1 * WITHOUT_FUSING_OR_INERTIA,
+        "{with:e}, {without:e}: loose"
+    );
 }
 
 /// How far webs in the solved cell are off at all, half of them and most of them.
