@@ -92,6 +92,16 @@ impl Given<'_> {
         self.si(Dimension::Velocity, 1e-5..=20.0, "0.001 cm/s to 20 m/s").map(Velocity::from_si)
     }
 
+    /// How long a counter is blind after a particle \[s\].
+    pub(crate) fn dead_time(self) -> Result<f64, Failure> {
+        self.si(Dimension::Time, 1e-9..=1.0, "1 ns to 1 s")
+    }
+
+    /// Particles in a volume \[1/m3\].
+    pub(crate) fn concentration(self) -> Result<f64, Failure> {
+        self.si(Dimension::Concentration, 1.0..=1e20, "above 1 /m3")
+    }
+
     /// A duration.
     pub(crate) fn time(self) -> Result<Time, Failure> {
         self.si(Dimension::Time, 1e-3..=1e8, "1 ms to some years").map(Time::from_si)

@@ -28,6 +28,12 @@ pub(crate) struct TallyArguments {
     /// Flow of the counter's pump, such as "2.83 L/min".
     #[arg(long, requires = "hole")]
     pub(crate) pump: Option<String>,
+    /// How long the counter is blind after a particle, such as "0.008 ms".
+    #[arg(long)]
+    pub(crate) dead_time: Option<String>,
+    /// Highest concentration of the counter, in particles, such as "70 /cm3".
+    #[arg(long, requires = "pump", conflicts_with = "dead_time")]
+    pub(crate) maximum_concentration: Option<String>,
     /// Efficiency that somebody claims.
     #[arg(long, default_value = "95 %")]
     pub(crate) claim: String,

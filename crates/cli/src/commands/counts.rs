@@ -38,13 +38,9 @@ fn layer(case: &Case, velocity: Option<Velocity>) -> Result<LayerModel, Failure>
 }
 
 fn instrument(arguments: &CountsArguments) -> Result<Instrument, Failure> {
-    let dead_time_s = if_given("--dead-time", arguments.dead_time.as_ref(), |option| {
-        option.si(Dimension::Time, 1e-9..=1.0, "1 ns to 1 s")
-    })?;
-    let maximum_per_m3 =
-        if_given("--maximum-concentration", arguments.maximum_concentration.as_ref(), |option| {
-            option.si(Dimension::Concentration, 1.0..=1e20, "above 1 /m3")
-        })?;
+    let dead_time_s = if_given("--dead-time", arguments.dead_time.as_ref(), Given::dead_time)?;
+    let most = arguments.maximum_concentration.as_ref();
+    let maximum_per_m3 = if_given("--maximum-concentration", most, Given::concentration)?;
     let flow_m3_per_s = if_given("--pump", arguments.pump.as_ref(), Given::pump)?;
     Ok(Instrument { dead_time_s, maximum_per_m3, flow_m3_per_s: flow_m3_per_s.map(Flow::si) })
 }

@@ -4,14 +4,11 @@ use moteweir_sim::counting::{Counted, State, ratio_interval};
 use moteweir_units::show;
 
 use super::by_channel::{ByChannel, Total};
+use super::coincidence::{Densest, Instrument};
 use super::flag::{Flag, Kind};
 use super::reading::Readings;
 use super::subjects::Subjects;
 
-/// A loss by coincidence that is worth saying.
-const LOSS_SAID: f64 = 0.01;
-/// Loss at the concentration that a maker states as the highest: ISO 21501-4, from memory.
-const LOSS_AT_MAXIMUM: f64 = 0.1;
 /// Flows further apart than this are not of the same pump setting; ISO 21501-4 lets a flow be 5 % off, from memory.
 const FLOW_APART: f64 = 0.05;
 /// A share of what was counted through a sample that is worth saying.
@@ -22,17 +19,6 @@ const SURE: f64 = 0.99;
 const FALL: f64 = 1.3;
 /// Below this penetration, a leak or a false count that nobody looked for could be all there is.
 const LITTLE: f64 = 0.02;
-
-/// What is known of the counter.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Instrument {
-    /// After a particle, how long the counter sees no other \[s\].
-    pub dead_time_s: Option<f64>,
-    /// Highest concentration that it is made for \[1/m3\].
-    pub maximum_per_m3: Option<f64>,
-    /// Its flow \[m3/s\], where the file does not say.
-    pub flow_m3_per_s: Option<f64>,
-}
 
 /// Everything that looks like trouble.
 pub(super) fn flags(
@@ -72,17 +58,17 @@ impl Look<'_> {
         list(&subjects.iter().map(|&s| self.name(s)).collect::<Vec<_>>())
     }
 
-    /// The densest open reading, all channels together: particles per second, and per m3 where the flow is known.
-    fn densest(&self, instrument: &Instrument) -> (f64, Option<f64>) {
-        let mut densest = (0.0_f64, None::<f64>);
+    /// The densest open reading, all channels together.
+    fn densest(&self, instrument: &Instrument) -> Densest {
+        let mut densest = Densest { rate: 0.0, per_m3: None, place: "in the densest open reading" };
         let is_open = |reading: &&super::reading::Reading| reading.state == super::reading::State::Open;
         for reading in self.readings.readings.iter().filter(is_open) {
             let counts: u64 = self.readings.counts_of(reading).iter().map(|c| c.counts).sum();
             let rate = counts as f64 / reading.seconds;
-            densest.0 = densest.0.max(rate);
+            densest.rate = densest.rate.max(rate);
             let flow = reading.flow.map(moteweir_units::Flow::to_m3_per_s).or(instrument.flow_m3_per_s);
             let concentration = flow.map(|flow| rate / flow);
-            densest.1 = match (densest.1, concentration) {
+            densest.per_m3 = match (densest.per_m3, concentration) {
                 (Some(a), Some(b)) => Some(a.max(b)),
                 (a, b) => a.or(b),
             };
@@ -91,36 +77,8 @@ impl Look<'_> {
     }
 
     fn coincidence(&self, instrument: &Instrument) -> Option<Flag> {
-        let (rate, concentration) = self.densest(instrument);
-        // Share of particles that arrive while the counter is busy with another: rate times dead time.
-        let by_dead_time = instrument.dead_time_s.map(|dead| rate * dead);
-        let by_maximum =
-            instrument.maximum_per_m3.zip(concentration).map(|(most, found)| LOSS_AT_MAXIMUM * found / most);
-        let loss = by_dead_time.unwrap_or(0.0).max(by_maximum.unwrap_or(0.0));
-        let unknown = instrument.maximum_per_m3.is_some() && concentration.is_none();
-        if unknown && by_dead_time.is_none() {
-            return Some(Flag {
-                kind: Kind::Coincidence,
-                text: "Coincidence: the highest concentration of the counter says something only with its flow: give the \
-                       column litres_per_minute."
-                    .to_owned(),
-                subjects: Vec::new(),
-                channel: None,
-                likewise: None,
-            });
-        }
-        (loss >= LOSS_SAID).then(|| Flag {
-            kind: Kind::Coincidence,
-            text: format!(
-                "Coincidence: in the densest open reading about {} of the particles came while the counter was busy with \
-                 another and went uncounted. That happens in the open room, hardly behind a sample, so true efficiency \
-                 is higher than shown: penetration is over-stated by about that share. Count cleaner or diluted air.",
-                show::percent(loss.min(0.99), 1)
-            ),
-            subjects: Vec::new(),
-            channel: None,
-            likewise: None,
-        })
+        let text = instrument.coincidence(&self.densest(instrument))?;
+        Some(Flag { kind: Kind::Coincidence, text, subjects: Vec::new(), channel: None, likewise: None })
     }
 
     fn throttled(&self) -> Option<Flag> {

@@ -5,6 +5,7 @@
 
 mod by_channel;
 mod channels;
+mod coincidence;
 mod columns;
 mod fault;
 mod fields;
@@ -24,12 +25,13 @@ mod table;
 mod tally;
 #[cfg(test)]
 mod tests;
+pub(crate) mod treatment;
 pub(crate) mod velocity;
 mod worst;
 
+pub use coincidence::Instrument;
 pub use columns::Column;
 pub use fault::CountsFault;
-pub use flags::Instrument;
 pub use in_layers::Expected;
 pub use model::LayerModel;
 pub use plan::{Plan, PlanFault, plan_counts};

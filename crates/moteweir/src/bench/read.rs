@@ -125,7 +125,7 @@ impl<'a> Gathering<'a> {
             specimen: or(Column::Specimen, super::reading::ONLY),
             side: or(Column::Side, ""),
             layers,
-            treatment: or(Column::Treatment, super::reading::AS_RECEIVED),
+            treatment: or(Column::Treatment, super::treatment::AS_RECEIVED),
         };
         if let Some(&known) = self.known_specimens.get(&sample) {
             return known;

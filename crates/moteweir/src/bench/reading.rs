@@ -3,6 +3,7 @@
 use moteweir_units::show::Show;
 use moteweir_units::{Flow, Length, Velocity};
 
+use super::treatment::AS_RECEIVED;
 use crate::problem::{Problem, Problems};
 
 /// Readings of a particle counter, checked: every channel that was counted through a sample was counted open too.
@@ -182,8 +183,6 @@ impl Sample {
     }
 }
 
-/// The treatment of what nothing was done to.
-pub(super) const AS_RECEIVED: &str = "as received";
 /// The name of the only specimen.
 pub(super) const ONLY: &str = "sample";
 

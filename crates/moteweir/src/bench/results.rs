@@ -4,8 +4,9 @@ use moteweir_sim::counting::{self, Comparison, Fit, Ranking, Verdict, compare_al
 use moteweir_units::{Length, Velocity, show};
 
 use super::by_channel::{ByChannel, by_channel};
+use super::coincidence::Instrument;
 use super::flag::{Flag, said};
-use super::flags::{Instrument, flags};
+use super::flags::flags;
 use super::in_layers::{Expected, in_layers};
 use super::reading::{Channel, Readings};
 use super::subjects::Subjects;

@@ -3,6 +3,7 @@
 use moteweir_sim::counting::{self as plan, Bounds, Counted, ratio_interval};
 use moteweir_units::{Efficiency, Flow, Length, Time, Velocity};
 
+use super::coincidence::{Densest, Instrument};
 use super::velocity::{hole_for, nearest_in_use, through_hole, usual_area};
 use super::worst::{AtSize, worst_of};
 use crate::case::Case;
@@ -30,6 +31,8 @@ pub struct Tally<'a> {
     pub size: Option<Length>,
     /// Hole and pump of the test.
     pub suction: Option<(Length, Flow)>,
+    /// What is known of the counter; its flow is that of the pump above.
+    pub instrument: Instrument,
     /// A case with one stack of the material, and its name.
     pub material: Option<(&'a Case, &'a str)>,
 }
@@ -196,6 +199,15 @@ fn warnings(asked: &Tally<'_>, bounds: &Bounds) -> Vec<WarningReport> {
                holder that leaks come on top: count open, through, open, through, and use `moteweir counts`."
             .to_owned(),
     }];
+    let rate = asked.open as f64 / asked.open_time.to_s();
+    let per_m3 = asked.suction.map(|(_, pump)| rate / pump.to_m3_per_s());
+    let densest = Densest { rate, per_m3, place: "in the open count" };
+    let coincidence = asked.instrument.coincidence(&densest);
+    all.extend(
+        coincidence
+            .or_else(|| asked.instrument.usual_coincidence(&densest))
+            .map(|text| WarningReport { kind: "coincidence".to_owned(), text }),
+    );
     if bounds.low > 1.0 {
         all.push(WarningReport {
             kind: "more than open".to_owned(),
