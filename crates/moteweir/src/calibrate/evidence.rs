@@ -6,7 +6,8 @@ use moteweir_physics::particle::mobility_diameter;
 use moteweir_units::{Length, Velocity};
 
 use super::fault::CalibrationFault;
-use crate::bench::{Channel, Readings, Sample, State};
+use crate::bench::treatment::Treatment;
+use crate::bench::{Channel, Sample, State};
 use crate::case::{Bench, Case, Specimen};
 
 /// Velocities that differ by less than this share are one.
@@ -29,7 +30,9 @@ pub(super) struct Test {
     /// Whether its charge was taken away.
     pub(super) discharged: bool,
     pub(super) layers: u32,
-    /// As the counts name it; empty for curves.
+    /// Position in [`Evidence::files`] of where it was read.
+    pub(super) file: usize,
+    /// As the counts or the curve name it.
     pub(super) side: String,
     pub(super) treatment: String,
 }
@@ -90,6 +93,8 @@ pub(super) struct Resisted {
 /// All that was measured.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Evidence {
+    /// Files that penetrations were read from, the bench's counts first.
+    pub(super) files: Vec<String>,
     pub(super) velocities: Vec<Velocity>,
     pub(super) tests: Vec<Test>,
     pub(super) channels: Vec<CountedChannel>,
@@ -103,8 +108,7 @@ impl Evidence {
     /// Particles of all channels that the counter saw in a reading.
     pub(super) fn seen(&self, reading: &Counted) -> f64 {
         let all = self.channels.iter().flat_map(|channel| &channel.readings);
-        // The readings of one moment carry the same bits, channel by channel.
-        let same = |other: &&Counted| other.position.to_bits() == reading.position.to_bits();
+        let same = |other: &&Counted| other.line == reading.line;
         all.filter(same).map(|other| other.counts).sum()
     }
 
@@ -145,7 +149,6 @@ impl Evidence {
     fn add_counts(&mut self, case: &Case, bench: &Bench, air: &Air) -> Result<(), CalibrationFault> {
         let Some(file) = &bench.counts else { return Ok(()) };
         let readings = &file.readings;
-        let positions = positions(readings);
         // A test for each sample and velocity, in the order of the readings; None where it cannot be used.
         let mut of_reading = Vec::new();
         for reading in &readings.readings {
@@ -159,30 +162,36 @@ impl Evidence {
                             CalibrationFault::NoVelocity { name: file.name.clone(), line: reading.line }
                         })?;
                     let sample = sample as usize;
-                    self.test_of(case, file.specimens[sample], &readings.specimens[sample], velocity)
-                        .map(Through::Test)
+                    self.test_of(
+                        case,
+                        file.specimens[sample],
+                        &readings.specimens[sample],
+                        velocity,
+                        &file.name,
+                    )
+                    .map(Through::Test)
                 }
             });
         }
         for (number, channel) in readings.channels.iter().enumerate() {
             let (from, to) = edges(channel, case, bench, air);
-            let counted: Vec<Counted> = readings
+            let mut counted: Vec<Counted> = readings
                 .readings
                 .iter()
                 .zip(&of_reading)
-                .zip(&positions)
-                .filter_map(|((reading, through), position)| {
+                .filter_map(|(reading, through)| {
                     let of = readings.counts_of(reading).iter().find(|c| c.channel as usize == number)?;
                     Some(Counted {
                         through: (*through)?,
                         exposure: reading.exposure(),
                         seconds: reading.seconds,
-                        position: *position,
+                        position: reading.middle_s,
                         counts: of.counts as f64,
                         line: reading.line,
                     })
                 })
                 .collect();
+            place_along(&mut counted);
             if counted.iter().any(|c| matches!(c.through, Through::Test(_))) {
                 self.channels.push(CountedChannel { words: channel.words(), from, to, readings: counted });
             }
@@ -196,18 +205,10 @@ impl Evidence {
         specimen: Specimen,
         sample: &Sample,
         velocity: Velocity,
+        file: &str,
     ) -> Option<usize> {
-        let Some(discharged) = discharged(&sample.treatment) else {
-            self.remark(format!(
-                "readings of \"{}\", {}: left out, what that did to the material is not modelled; give it a material of its own",
-                sample.specimen, sample.treatment
-            ));
-            return None;
-        };
-        let mut name = name_of(case, specimen, sample.layers);
-        if discharged {
-            name = format!("{name}, {}", sample.treatment);
-        }
+        let discharged = self.discharged(&sample.specimen, &sample.treatment)?;
+        let name = treated(name_of(case, specimen, sample.layers), discharged, &sample.treatment);
         let velocity = self.velocity(velocity);
         let test = Test {
             specimen,
@@ -216,28 +217,56 @@ impl Evidence {
             sheets: counted_sheets(&case.sheets_of(specimen, sample.layers)),
             discharged,
             layers: sample.layers,
+            file: self.file(file),
             side: sample.side.clone(),
             treatment: sample.treatment.clone(),
         };
         Some(self.test(test))
     }
 
+    /// Whether the charge of a specimen was taken away; none, with a remark, where nobody knows what was done to it.
+    fn discharged(&mut self, specimen: &str, treatment: &str) -> Option<bool> {
+        match Treatment::of(treatment) {
+            Treatment::AsReceived => Some(false),
+            Treatment::Discharged => Some(true),
+            Treatment::Unknown => {
+                self.remark(format!(
+                    "readings of \"{specimen}\", {treatment}: left out, what that did to the material is not modelled; \
+                     give it a material of its own"
+                ));
+                None
+            }
+        }
+    }
+
     fn add_curves(&mut self, case: &Case) {
         for measured in &case.measured {
+            let specimen = case.specimen_name(measured.specimen);
+            let Some(discharged) = self.discharged(specimen, &measured.treatment) else { continue };
             let sheets = counted_sheets(&case.sheets_of(measured.specimen, measured.layers));
-            let name = name_of(case, measured.specimen, measured.layers);
+            let bare = name_of(case, measured.specimen, measured.layers);
+            let name = treated(bare, discharged, &measured.treatment);
             let mut unstated = false;
             for row in &measured.penetrations {
+                if row.is_limit {
+                    self.remark(format!(
+                        "{}: limits, where nothing was counted downstream, are shown and left out here",
+                        measured.file
+                    ));
+                    continue;
+                }
                 let velocity = self.velocity(row.face_velocity);
+                let file = self.file(&measured.file);
                 let test = self.test(Test {
                     specimen: measured.specimen,
                     name: name.clone(),
                     velocity,
                     sheets: sheets.clone(),
-                    discharged: false,
+                    discharged,
                     layers: measured.layers,
-                    side: String::new(),
-                    treatment: measured.conditioning.clone().unwrap_or_default(),
+                    file,
+                    side: measured.side.clone(),
+                    treatment: measured.treatment.clone(),
                 });
                 unstated |= row.uncertainty_of_ln_p().is_none();
                 self.points.push(CurvePoint {
@@ -264,6 +293,14 @@ impl Evidence {
                 self.remark(format!("{}: no uncertainty stated, 10 % taken", measured.file));
             }
         }
+    }
+
+    /// The position of a file, a new one where there is none of its name.
+    fn file(&mut self, name: &str) -> usize {
+        self.files.iter().position(|known| known == name).unwrap_or_else(|| {
+            self.files.push(name.to_owned());
+            self.files.len() - 1
+        })
     }
 
     /// The position of a velocity, a new one where there is none like it.
@@ -296,13 +333,9 @@ pub(super) fn name_of(case: &Case, specimen: Specimen, layers: u32) -> String {
     if layers == 1 { name.to_owned() } else { format!("{layers} x {name}") }
 }
 
-/// Whether a treatment took the charge away; `None` where it is not known what it did.
-fn discharged(treatment: &str) -> Option<bool> {
-    let treatment = treatment.to_lowercase();
-    if treatment.is_empty() || treatment == "as received" {
-        return Some(false);
-    }
-    ["discharg", "alcohol", "isopropanol", "ipa"].iter().any(|word| treatment.contains(word)).then_some(true)
+/// The name of a specimen, with what was done to it where that took its charge away.
+fn treated(name: String, discharged: bool, treatment: &str) -> String {
+    if discharged { format!("{name}, {treatment}") } else { name }
 }
 
 /// Each material with how many sheets it has.
@@ -317,15 +350,17 @@ pub(super) fn counted_sheets(sheets: &[usize]) -> Vec<(usize, f64)> {
     counted
 }
 
-/// Where each reading lies along the session, 1 long, the mean of the open readings at 0.
-fn positions(readings: &Readings) -> Vec<f64> {
-    let all = || readings.readings.iter().map(|r| r.middle_s);
-    let (first, last) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), t| (a.min(t), b.max(t)));
-    let open: Vec<f64> =
-        readings.readings.iter().filter(|r| r.state == State::Open).map(|r| r.middle_s).collect();
+/// Places readings along the session from the seconds at their middles: 1 long from the first to the last that sees the
+/// room, the mean of the open ones at 0. The likelihood of the counts has the same clock.
+fn place_along(counted: &mut [Counted]) {
+    let seeing = || counted.iter().filter(|c| c.through != Through::Zero).map(|c| c.position);
+    let (first, last) = seeing().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), t| (a.min(t), b.max(t)));
+    let open: Vec<f64> = counted.iter().filter(|c| c.through == Through::Open).map(|c| c.position).collect();
     let centre = open.iter().sum::<f64>() / open.len().max(1) as f64;
     let length = if last > first { last - first } else { 1.0 };
-    all().map(|t| (t - centre) / length).collect()
+    for c in counted {
+        c.position = (c.position - centre) / length;
+    }
 }
 
 /// Edges of a channel as mobility diameters \[m\].

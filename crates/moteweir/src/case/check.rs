@@ -103,7 +103,7 @@ fn of(scenario: &Scenario, shelf: &Shelf, files: &Files, ledger: &mut Ledger<'_>
     let targets = decision::targets(&scenario.targets, &setting, ledger);
     let question = scenario.question.as_ref().and_then(|written| decision::question(written, &named, ledger));
     let specimens = Specimens { stacks: &scenario.stacks, labels: &labels, materials: &named };
-    let laboratory = Laboratory { specimens: &specimens, files, sizes: &sizes };
+    let laboratory = Laboratory { specimens: &specimens, files, sizes: &sizes, aerosols: &aerosols };
     let measured = laboratory.measured(&scenario.measured, ledger);
     let bench = scenario.bench.as_ref().map(|written| laboratory.bench(written, ledger));
     let area = UseArea { area: usage.area, is_stated: !scenario.usage.area.is_absent() };

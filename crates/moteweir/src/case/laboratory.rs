@@ -1,15 +1,18 @@
 //! From `[bench]` and `[[measured]]` as written, and the files that they name, to what was measured.
 
 use moteweir_physics::aerosol::DiameterKind;
+use moteweir_physics::air::Air;
 use moteweir_units::{Flow, Length, Pressure, Time, Velocity};
 
-use super::ReadingKind;
+use super::aerosol::Aerosol;
 use super::bench::{Bench, Counter, CountsFile, Resistance, Room};
 use super::ledger::Ledger;
 use super::measured::Measured;
 use super::mixtures::{ChannelSetting, diameter};
 use super::specimen::{Specimen, Specimens};
+use super::{AirConditions, ReadingKind};
 use crate::bench::Readings;
+use crate::bench::treatment::AS_RECEIVED;
 use crate::curves::Curve;
 use crate::doubt::Doubt;
 use crate::files::Files;
@@ -26,6 +29,7 @@ pub(super) struct Laboratory<'a> {
     pub(super) specimens: &'a Specimens<'a>,
     pub(super) files: &'a Files,
     pub(super) sizes: &'a ChannelSetting<'a>,
+    pub(super) aerosols: &'a [Aerosol],
 }
 
 impl Laboratory<'_> {
@@ -52,14 +56,24 @@ impl Laboratory<'_> {
             _ => diameter(ledger.choice(&written.diameter, &keys::Measured::DIAMETER)),
         };
         let mut penetrations = curve.penetrations;
+        let aerosol = self.aerosols.iter().find(|aerosol| written.aerosol.value() == Some(&aerosol.name));
         for point in &mut penetrations {
-            point.diameter = self.sizes.edge(point.stated_diameter.to_m(), kind, DiameterKind::Mobility);
+            let mean = aerosol.zip(point.channel).and_then(|(of, channel)| self.mean_of(of, channel, kind));
+            let stated = || self.sizes.edge(point.stated_diameter.to_m(), kind, DiameterKind::Mobility);
+            point.diameter = mean.unwrap_or_else(stated);
         }
+        let treatment = match &written.treatment {
+            Entry::Stated(words) => words.value.clone(),
+            Entry::Absent | Entry::Broken(_) => AS_RECEIVED.to_owned(),
+        };
         let word = |entry: &Entry<String>| entry.value().cloned();
         Some(Measured {
             file: file.value.clone(),
             specimen: specimen?,
             layers: written.layers.value().copied().unwrap_or(1),
+            side: word(&written.side).unwrap_or_default(),
+            treatment,
+            aerosol: word(&written.aerosol),
             diameter: kind,
             source: word(&written.source),
             date: word(&written.date),
@@ -68,6 +82,18 @@ impl Laboratory<'_> {
             penetrations,
             flows: curve.flows,
         })
+    }
+
+    /// The mean of ln d of an aerosol's particles in a channel, as a mobility diameter; none where it has none there.
+    fn mean_of(&self, aerosol: &Aerosol, (from, to): (Length, Length), kind: DiameterKind) -> Option<Length> {
+        let AirConditions { temperature, pressure, relative_humidity } = *self.sizes.air;
+        let air = Air::new(temperature, pressure, relative_humidity);
+        let edge = |edge: Length| self.sizes.edge(edge.to_m(), kind, aerosol.aerosol.diameter);
+        let density = self.sizes.particles.density;
+        let nodes = aerosol.aerosol.nodes_in_channel(edge(from), Some(edge(to)), &air, density);
+        let sum: f64 = nodes.iter().map(|(size, weight)| weight * size.to_m().ln()).sum();
+        let weights: f64 = nodes.iter().map(|(_, weight)| weight).sum();
+        (weights > 0.0).then(|| Length::from_m((sum / weights).exp()))
     }
 
     /// The text of a file; noted at the key where there is none.

@@ -74,7 +74,8 @@ impl CurveColumn {
             Self::StandardUncertainty | Self::CorrelationUncertainty => {
                 (0.0, 1e6, "above 0; leave it empty where it is not known")
             }
-            Self::UpstreamCounts | Self::DownstreamCounts => (0.0, 1e15, "1 to 1e15"),
+            Self::UpstreamCounts => (0.0, 1e15, "1 to 1e15"),
+            Self::DownstreamCounts => (-1e-12, 1e15, "0 to 1e15"),
             Self::UpstreamSeconds | Self::DownstreamSeconds => (0.0, 1e7, "above 0, to 1e7"),
             Self::CorrelationRatio => (0.0, 100.0, "above 0, to 100"),
             Self::PressureDrop => (0.0, 1e5, "above 0, to 100000"),

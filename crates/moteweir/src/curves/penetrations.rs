@@ -60,24 +60,28 @@ impl StatedBy {
             Self::Share(column) => share(column, row),
             Self::Counts => counted(row),
         };
-        let (size, velocity, (penetration, standard_uncertainty, counts)) = (size?, velocity?, stated?);
+        let ((size, channel), velocity, stated) = (size?, velocity?, stated?);
         Ok(MeasuredPenetration {
             line: row.line(),
-            stated_diameter: Length::from_um(size),
-            diameter: Length::from_um(size),
+            stated_diameter: size,
+            diameter: size,
+            channel,
             face_velocity: Velocity::from_cm_per_s(velocity),
-            penetration,
-            standard_uncertainty,
-            counts,
+            penetration: stated.penetration,
+            standard_uncertainty: stated.uncertainty,
+            is_limit: stated.is_limit,
+            counts: stated.counts,
         })
     }
 }
 
-/// The size of a row, or the geometric middle of its channel \[um\].
-fn size(row: &mut Row<'_, '_>) -> Result<f64, Noted> {
+/// A size, and the edges of the channel whose geometric middle it is.
+type Size = (Length, Option<(Length, Length)>);
+
+fn size(row: &mut Row<'_, '_>) -> Result<Size, Noted> {
     let has_edges = !row.text(C::From).is_empty() || !row.text(C::To).is_empty();
     if !has_edges {
-        return row.needed(C::Diameter);
+        return Ok((Length::from_um(row.needed(C::Diameter)?), None));
     }
     let (from, to) = (row.needed(C::From), row.needed(C::To));
     let (from, to) = (from?, to?);
@@ -86,16 +90,23 @@ fn size(row: &mut Row<'_, '_>) -> Result<f64, Noted> {
         row.error(CurveFault::UpsideDown { from: row.text(C::From), to: row.text(C::To) }, place);
         return Err(Noted);
     }
-    Ok((from * to).sqrt())
+    let edges = (Length::from_um(from), Length::from_um(to));
+    Ok((Length::from_um((from * to).sqrt()), Some(edges)))
 }
 
-type Stated = (f64, Option<f64>, Option<CurveCounts>);
+/// What a row states of a penetration.
+struct Stated {
+    penetration: f64,
+    uncertainty: Option<f64>,
+    is_limit: bool,
+    counts: Option<CurveCounts>,
+}
 
 fn share(column: C, row: &mut Row<'_, '_>) -> Result<Stated, Noted> {
     let (share, uncertainty) = (row.needed(column), row.optional(C::StandardUncertainty));
     let share = share?;
     let penetration = if column == C::Efficiency { 1.0 - share } else { share };
-    Ok((penetration, uncertainty?, None))
+    Ok(Stated { penetration, uncertainty: uncertainty?, is_limit: false, counts: None })
 }
 
 fn counted(row: &mut Row<'_, '_>) -> Result<Stated, Noted> {
@@ -119,6 +130,10 @@ fn counted(row: &mut Row<'_, '_>) -> Result<Stated, Noted> {
         correlation_ratio: ratio.0?.unwrap_or(1.0),
         correlation_uncertainty: ratio.1?.unwrap_or(0.0),
     };
+    if counts.downstream == 0 {
+        let penetration = counts.at_most();
+        return Ok(Stated { penetration, uncertainty: None, is_limit: true, counts: Some(counts) });
+    }
     let (penetration, of_ln_p) = (counts.penetration(), counts.uncertainty_of_ln_p());
     if penetration.ln() > CHANCE * of_ln_p {
         let fault = CurveFault::MoreDownstream {
@@ -130,5 +145,6 @@ fn counted(row: &mut Row<'_, '_>) -> Result<Stated, Noted> {
         row.error(fault, place);
         return Err(Noted);
     }
-    Ok((penetration, Some(penetration * of_ln_p), Some(counts)))
+    let uncertainty = Some(penetration * of_ln_p);
+    Ok(Stated { penetration, uncertainty, is_limit: false, counts: Some(counts) })
 }

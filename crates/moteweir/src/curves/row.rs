@@ -83,7 +83,7 @@ impl<'a, 't> Row<'a, 't> {
         Err(Noted)
     }
 
-    /// A whole number above 0 that has to be there.
+    /// A whole number that has to be there.
     pub(super) fn counts(&mut self, column: CurveColumn) -> Result<u64, Noted> {
         let value = self.needed(column)?;
         if value.fract() != 0.0 {
@@ -94,7 +94,7 @@ impl<'a, 't> Row<'a, 't> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "whole, and 1 to 1e15 by the limits"
+            reason = "whole, and 0 to 1e15 by the limits"
         )]
         Ok(value as u64)
     }

@@ -82,6 +82,26 @@ fn counts_give_a_penetration_with_its_uncertainty() {
     close(open.penetrations[0].penetration, 1.03);
 }
 
+/// Nothing downstream is no penetration of 0 but a limit: of 1000 upstream at even times at most 0.0036957 (mpmath).
+#[test]
+fn nothing_downstream_is_a_limit() {
+    let heading = "from_um,to_um,face_velocity_cm_per_s,upstream_counts,downstream_counts\n";
+    let curve = read(&format!("{heading}0.2,0.8,10,1000,0\n0.8,1,10,1000,5\n"));
+    let [none, some] = [curve.penetrations[0], curve.penetrations[1]];
+    assert!((none.penetration / 0.0036957 - 1.0).abs() < 1e-4, "{}", none.penetration);
+    assert!(none.is_limit && none.standard_uncertainty.is_none() && !some.is_limit);
+    let (from, to) = none.channel.expect("a channel");
+    close(from.to_um(), 0.2);
+    close(to.to_um(), 0.8);
+    assert_said(
+        &format!("{heading}0.2,0.8,10,0,0\n0.2,0.8,20,10,-1\n"),
+        &[
+            "2:12 error: `upstream_counts` = 0 is outside what is possible [possible: 1 to 1e15]",
+            "3:15 error: `downstream_counts` = -1 is outside what is possible [possible: 0 to 1e15]",
+        ],
+    );
+}
+
 #[test]
 fn pressure_drops_and_air_permeabilities() {
     let curve = read("face_velocity_cm_per_s,pressure_drop_pa,standard_uncertainty\n5,20,1\n10,41,\n");
@@ -189,7 +209,6 @@ fn rows_that_contradict_one_another_or_themselves() {
              (downstream over upstream of the empty rig))",
             "4:9 error: `upstream_counts` = 10.5 is not whole [expected a whole number] \
              (particles come whole: give what was counted, no rate and no mean)",
-            "4:14 error: `downstream_counts` = 0 is outside what is possible [possible: 1 to 1e15]",
             "5:1 error: `downstream_seconds` is empty [nothing in it]",
         ],
     );

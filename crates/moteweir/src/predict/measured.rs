@@ -2,14 +2,16 @@
 
 use moteweir_physics::charging::ParticleCharge;
 use moteweir_physics::range::Remarks;
-use moteweir_units::Velocity;
+use moteweir_units::{SurfaceCharge, Velocity};
 use rayon::prelude::*;
 
 use super::at_velocity::ModelAtVelocity;
 use super::ends::Ends;
 use super::stack_model::{StackModel, Surroundings};
 use super::{MediumFault, counted};
-use crate::case::{Case, Measured, MeasuredFlow, MeasuredPenetration};
+use crate::bench::treatment::Treatment;
+use crate::case::{Case, Known, Material, Measured, MeasuredFlow, MeasuredPenetration, Origin, Structure};
+use crate::doubt::Doubt;
 use crate::report::{Agreement, ComparedPenetration, ComparedPressureDrop, MeasuredReport, ModelCurve};
 
 /// A measurement lies in a band where this many standard uncertainties either way reach it.
@@ -36,10 +38,28 @@ pub(super) fn models<'a>(
 ) -> Result<Vec<MeasuredModel<'a>>, Vec<MediumFault>> {
     let model = |measured: &'a Measured| {
         let sheets = case.sheets_of(measured.specimen, measured.layers);
-        let model = StackModel::new(&counted(case, &sheets), surroundings)?;
+        let layers = counted(case, &sheets);
+        let model = if Treatment::of(&measured.treatment) == Treatment::Discharged {
+            let bare: Vec<(Material, u32)> =
+                layers.iter().map(|(m, times)| (discharged(m), *times)).collect();
+            let bare: Vec<(&Material, u32)> = bare.iter().map(|(m, times)| (m, *times)).collect();
+            StackModel::new(&bare, surroundings)?
+        } else {
+            StackModel::new(&layers, surroundings)?
+        };
         Ok(MeasuredModel { measured, model, velocities: velocities(measured) })
     };
     case.measured.iter().map(model).collect()
+}
+
+/// A material without its charge.
+fn discharged(material: &Material) -> Material {
+    let mut material = material.clone();
+    if let Structure::Web(web) = &mut material.structure {
+        web.surface_charge =
+            Known { value: SurfaceCharge::from_si(0.0), doubt: Doubt::None, origin: Origin::Given };
+    }
+    material
 }
 
 impl MeasuredModel<'_> {
@@ -85,9 +105,15 @@ fn beside(case: &Case, compared: &MeasuredModel<'_>, surroundings: &Surroundings
         file: measured.file.clone(),
         specimen: case.specimen_name(measured.specimen).to_owned(),
         layers: measured.layers,
+        side: measured.side.clone(),
+        treatment: measured.treatment.clone(),
+        aerosol: measured.aerosol.clone(),
         closure: case.model.closure.name(),
         diameter: (!penetrations.is_empty()).then(|| measured.diameter.name()),
-        assumed: if penetrations.is_empty() { Vec::new() } else { assumed(case, measured) },
+        assumed: if penetrations.is_empty() { Vec::new() } else { assumed(case, measured) }
+            .into_iter()
+            .chain(of_treatment(measured))
+            .collect(),
         source: measured.source.clone(),
         date: measured.date.clone(),
         instrument: measured.instrument.clone(),
@@ -119,13 +145,18 @@ fn drawn(by_velocity: &[Vec<ComparedPenetration>]) -> Vec<usize> {
 
 fn penetration(point: &MeasuredPenetration, at: &ModelAtVelocity<'_>) -> ComparedPenetration {
     let ends = at.ends(point.diameter);
-    let (residual_ln, is_hit) = judged(point.penetration, point.uncertainty_of_ln_p().unwrap_or(0.0), &ends);
+    let (residual_ln, is_hit) = if point.is_limit {
+        beside_limit(point.penetration, &ends)
+    } else {
+        judged(point.penetration, point.uncertainty_of_ln_p().unwrap_or(0.0), &ends)
+    };
     ComparedPenetration {
         line: point.line,
         diameter_m: point.diameter.to_m(),
         stated_diameter_m: point.stated_diameter.to_m(),
         face_velocity_m_per_s: point.face_velocity.to_m_per_s(),
         measured: point.penetration,
+        is_limit: point.is_limit,
         standard_uncertainty: point.standard_uncertainty,
         model: ends.value,
         model_low: ends.both.0,
@@ -161,6 +192,11 @@ fn judged(measured: f64, uncertainty_of_ln: f64, model: &Ends) -> (f64, bool) {
     (ln(measured) - ln(model.value), is_hit)
 }
 
+/// ln of a limit over a model that exceeds it, 0 for one that does not, and whether the model's band reaches below it.
+fn beside_limit(limit: f64, model: &Ends) -> (f64, bool) {
+    ((limit / model.value.max(f64::MIN_POSITIVE)).ln().min(0.0), model.both.0 <= limit)
+}
+
 fn curve(velocity: Velocity, model: &StackModel<'_>, surroundings: &Surroundings) -> ModelCurve {
     let ends = model.at(velocity).curve().sizes;
     ModelCurve {
@@ -177,11 +213,12 @@ fn exponent(penetration: f64) -> f64 {
     -penetration.clamp(f64::MIN_POSITIVE, 1.0 - 1e-12).ln()
 }
 
-/// The middle one; of an even number the mean of the two in the middle.
-fn median(mut values: Vec<f64>) -> f64 {
+/// The middle one; of an even number the mean of the two in the middle, of none none.
+fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     let half = values.len() / 2;
-    if values.len() % 2 == 1 { values[half] } else { 0.5 * (values[half - 1] + values[half]) }
+    let upper = *values.get(half)?;
+    Some(if values.len() % 2 == 1 { upper } else { 0.5 * (values[half - 1] + upper) })
 }
 
 fn agreement(penetrations: &[ComparedPenetration], drops: &[ComparedPressureDrop]) -> Agreement {
@@ -190,15 +227,18 @@ fn agreement(penetrations: &[ComparedPenetration], drops: &[ComparedPressureDrop
     } else {
         penetrations.iter().map(|point| (point.residual_ln, point.is_hit)).collect()
     };
-    let ratios = if penetrations.is_empty() {
-        drops.iter().map(|drop| drop.model_pa / drop.measured_pa).collect()
+    // A limit that the model stays below tells no residual.
+    let telling = || penetrations.iter().filter(|point| !point.is_limit || point.model > point.measured);
+    let (ratios, residuals): (Vec<f64>, Vec<f64>) = if penetrations.is_empty() {
+        drops.iter().map(|drop| (drop.model_pa / drop.measured_pa, drop.residual_ln)).unzip()
     } else {
-        penetrations.iter().map(|point| exponent(point.model) / exponent(point.measured)).collect()
+        let ratio = |point: &ComparedPenetration| exponent(point.model) / exponent(point.measured);
+        telling().map(|point| (ratio(point), point.residual_ln)).unzip()
     };
-    let count = judged.len() as f64;
+    let count = residuals.len().max(1) as f64;
     let hits = judged.iter().filter(|(_, is_hit)| *is_hit).count();
-    let sum: f64 = judged.iter().map(|(residual, _)| residual).sum();
-    let squares: f64 = judged.iter().map(|(residual, _)| residual * residual).sum();
+    let sum: f64 = residuals.iter().sum();
+    let squares: f64 = residuals.iter().map(|residual| residual * residual).sum();
     let largest = judged.iter().enumerate().max_by(|(_, a), (_, b)| a.0.abs().total_cmp(&b.0.abs()));
     Agreement {
         hits,
@@ -231,5 +271,28 @@ fn assumed(case: &Case, measured: &Measured) -> Vec<String> {
         ParticleCharge::Equilibrium => "at charge equilibrium".to_owned(),
         ParticleCharge::Each(charges) => format!("of {charges} elementary charges each"),
     };
-    vec![sizes, format!("The model's particles are those of [particles]: {density:.0} kg/m3, {charge}.")]
+    let mut assumed =
+        vec![sizes, format!("The model's particles are those of [particles]: {density:.0} kg/m3, {charge}.")];
+    if let Some(name) = measured.aerosol.as_ref().filter(|name| has_aerosol(case, name))
+        && measured.penetrations.iter().any(|point| point.channel.is_some())
+    {
+        assumed.push(format!("A channel stands for the mean size of \"{name}\" in it."));
+    }
+    assumed
+}
+
+fn has_aerosol(case: &Case, name: &str) -> bool {
+    case.aerosols.iter().any(|aerosol| aerosol.name == name)
+}
+
+/// What the comparison makes of what was done to the specimen.
+fn of_treatment(measured: &Measured) -> Option<String> {
+    match Treatment::of(&measured.treatment) {
+        Treatment::AsReceived => None,
+        Treatment::Discharged => Some("The model is without the charge of its fibres.".to_owned()),
+        Treatment::Unknown => Some(format!(
+            "The model is of the material as received: what \"{}\" did to it is not in it.",
+            measured.treatment
+        )),
+    }
 }

@@ -11,6 +11,12 @@ pub struct MeasuredReport {
     pub specimen: String,
     /// How many times it lay on itself.
     pub layers: u32,
+    /// Which side faced the particles, word for word; empty where it is not said.
+    pub side: String,
+    /// What was done to it, word for word.
+    pub treatment: String,
+    /// Of which particles, word for word.
+    pub aerosol: Option<String>,
     /// Headline closure.
     pub closure: &'static str,
     /// Which diameter the file's sizes are; `None` for pressure drops.
@@ -46,8 +52,10 @@ pub struct ComparedPenetration {
     pub stated_diameter_m: f64,
     /// Face velocity.
     pub face_velocity_m_per_s: f64,
-    /// Measured.
+    /// Measured; the most that can have got through where it is a limit.
     pub measured: f64,
+    /// Whether nothing was counted downstream, so that `measured` is a limit from above.
+    pub is_limit: bool,
     /// Standard uncertainty of the measured penetration, where known.
     pub standard_uncertainty: Option<f64>,
     /// The model's.
@@ -56,9 +64,11 @@ pub struct ComparedPenetration {
     pub model_low: f64,
     /// High end of it.
     pub model_high: f64,
-    /// ln of measured over model: above 0 more got through than the model says.
+    /// ln of measured over model: above 0 more got through than the model says. Of a limit 0 where the model stays
+    /// below it.
     pub residual_ln: f64,
-    /// Whether the measured value, two standard uncertainties either way, lies in the model's band.
+    /// Whether the measured value, two standard uncertainties either way, lies in the model's band; of a limit, whether
+    /// the band reaches below it.
     pub is_hit: bool,
 }
 
@@ -107,9 +117,10 @@ pub struct Agreement {
     pub hits: usize,
     /// Measured values outside it.
     pub misses: usize,
-    /// Median of model over measured, of -ln P or of the pressure drop: which way the model errs, and how far.
-    pub median_ratio: f64,
-    /// Mean of the residuals.
+    /// Median of model over measured, of -ln P or of the pressure drop: which way the model errs, and how far. Limits that
+    /// the model stays below say nothing of it; none where there are no others.
+    pub median_ratio: Option<f64>,
+    /// Mean of the residuals, limits that the model stays below left out; 0 where there are no others.
     pub mean_residual_ln: f64,
     /// Root of the mean square of the residuals.
     pub root_mean_square_residual_ln: f64,

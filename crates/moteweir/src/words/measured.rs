@@ -3,10 +3,12 @@
 use moteweir_units::Pressure;
 use moteweir_units::show::{self, Show};
 
+use super::caught::at_least;
 use super::closing::list;
 use super::prediction::{caught, caught_range, pressure, size, velocity};
 use super::table::{Align, Table};
 use super::{WIDTH, wrapped};
+use crate::bench::treatment::Treatment;
 use crate::report::{ComparedPenetration, ComparedPressureDrop, MeasuredReport};
 
 /// A ratio this near 1 is agreement: far nearer than laboratories come to one another (26 % of ln P, expanded).
@@ -23,14 +25,39 @@ pub(super) fn measured_sentence(report: &MeasuredReport) -> String {
     let values = if report.penetrations.is_empty() { "pressure drops" } else { "penetrations" };
     let layers = if report.layers == 1 { String::new() } else { format!("{} layers of ", report.layers) };
     format!(
-        "{} measured on {layers}\"{}\" ({}): the model's band holds {} of {all}{}. {} Largest residual: {}.",
+        "{} measured on {layers}\"{}\"{} ({}): the model's band holds {} of {all}{}.{}{} {}",
         capital(values),
         report.specimen,
+        specified(report),
         report.file,
         a.hits,
         outside(report),
+        limits(report),
         bias(report),
         worst(report),
+    )
+}
+
+/// Side and treatment of a specimen, where they are said.
+fn specified(report: &MeasuredReport) -> String {
+    let side = Some(&report.side).filter(|side| !side.is_empty()).map(|side| format!(", {side} side"));
+    let treated = Treatment::of(&report.treatment) != Treatment::AsReceived;
+    let treatment = treated.then(|| format!(", {}", report.treatment));
+    side.into_iter().chain(treatment).collect()
+}
+
+/// How many of the values are limits.
+fn limits(report: &MeasuredReport) -> String {
+    let limits: Vec<&ComparedPenetration> = report.penetrations.iter().filter(|p| p.is_limit).collect();
+    let few = match limits.len() {
+        0 => return String::new(),
+        1 => "One of them is a limit".to_owned(),
+        many => format!("{many} of them are limits"),
+    };
+    let weakest = limits.iter().map(|point| point.measured).fold(0.0, f64::max);
+    format!(
+        " {few}: nothing was counted downstream, so that {} is caught there (two-sided 95 %).",
+        limit(weakest)
     )
 }
 
@@ -53,7 +80,9 @@ fn outside(report: &MeasuredReport) -> String {
 
 /// Which way the model errs in the middle of all points, and how far.
 fn bias(report: &MeasuredReport) -> String {
-    let ratio = report.agreement.median_ratio;
+    let Some(ratio) = report.agreement.median_ratio else {
+        return " They do not say which way the model errs.".to_owned();
+    };
     let (what, more, less) = if report.penetrations.is_empty() {
         (
             "pressure drop",
@@ -68,25 +97,28 @@ fn bias(report: &MeasuredReport) -> String {
         ratio if ratio > 1.0 => more,
         _ => less,
     };
-    format!("In the middle of all points the model's {what} is {ratio:.2} of the measured: {side}.")
+    format!(" In the middle of all points the model's {what} is {ratio:.2} of the measured: {side}.")
 }
 
 /// The largest residual, with its place.
 fn worst(report: &MeasuredReport) -> String {
     let worst = report.agreement.worst;
     if let Some(point) = report.penetrations.get(worst) {
+        if point.is_limit && point.residual_ln >= 0.0 {
+            return "The model stays below each of them.".to_owned();
+        }
         return format!(
-            "{} at {}, {} caught where the model says {} (ln P off by {})",
+            "Largest residual: {} at {}, {} caught where the model says {} (ln P off by {}).",
             size(point.diameter_m),
             velocity(point.face_velocity_m_per_s),
-            caught(point.measured),
+            measured_caught(point),
             caught(point.model),
             signed(point.residual_ln),
         );
     }
     report.pressure_drops.get(worst).map_or_else(String::new, |drop| {
         format!(
-            "{} at {} where the model says {} ({} in the logarithm)",
+            "Largest residual: {} at {} where the model says {} ({} in the logarithm).",
             pascals(drop.measured_pa),
             velocity(drop.face_velocity_m_per_s),
             pascals(drop.model_pa),
@@ -133,6 +165,7 @@ fn provenance(report: &MeasuredReport) -> Vec<String> {
         ("Date", &report.date),
         ("Instrument", &report.instrument),
         ("Conditioning", &report.conditioning),
+        ("Aerosol", &report.aerosol),
     ];
     let words = stated.into_iter().filter_map(|(what, said)| Some(format!("{what}: {}", said.as_ref()?)));
     words.chain(report.assumed.iter().cloned()).collect()
@@ -175,13 +208,23 @@ fn penetration_row(point: &ComparedPenetration, velocity: String) -> [String; 8]
     [
         velocity,
         size(point.diameter_m),
-        caught(point.measured),
+        measured_caught(point),
         uncertainty.unwrap_or_default(),
         caught(point.model),
         format!("({})", caught_range(point.model_low, point.model_high)),
-        signed(point.residual_ln),
+        if point.is_limit && point.residual_ln >= 0.0 { String::new() } else { signed(point.residual_ln) },
         verdict(point.is_hit).to_owned(),
     ]
+}
+
+/// What is caught by measurement: of a limit at least so much.
+fn measured_caught(point: &ComparedPenetration) -> String {
+    if point.is_limit { limit(point.measured) } else { caught(point.measured) }
+}
+
+/// What is caught where at most this share gets through.
+fn limit(penetration: f64) -> String {
+    if penetration >= 1.0 { "anything".to_owned() } else { format!("at least {}", at_least(penetration)) }
 }
 
 fn drops_table(report: &MeasuredReport) -> Table {

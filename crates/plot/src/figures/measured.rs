@@ -44,6 +44,8 @@ pub struct MeasuredPoint {
     pub measured: f64,
     /// Standard uncertainty of its logarithm, where known.
     pub uncertainty_of_ln: Option<f64>,
+    /// Whether no more than `measured` can be, and anything less.
+    pub is_limit: bool,
     /// The model's.
     pub model: f64,
     /// Low end of the model's band.
@@ -170,17 +172,22 @@ fn add_curve(panel: &mut Panel, at: &MeasuredAtVelocity, ink: Ink) {
     panel.lines.push(Line::new(name.clone(), against_um(&at.diameter_m, &lines), ink));
     for point in &at.points {
         let place = (point.at * UM, height(&panel.y, point.measured));
-        let series = format!("{name}, measured");
-        panel.markers.push(Marker { series, at: place, label: String::new(), ink });
+        let (series, label) = if point.is_limit {
+            (format!("{name}, measured at least"), "at least".to_owned())
+        } else {
+            (format!("{name}, measured"), String::new())
+        };
+        panel.markers.push(Marker { series, at: place, label, ink });
     }
 }
 
-/// Residuals with their bars, over the model's band as it stands about its own line.
+/// Residuals with their bars, over the model's band as it stands about its own line. Limits have none.
 fn add_residuals(panel: &mut Panel, name: &str, points: &[MeasuredPoint], (factor, ink): (f64, Ink)) {
     let band =
         points.iter().map(|p| (p.at * factor, p.residual(p.model_low), p.residual(p.model_high))).collect();
     panel.bands.push(Band { name: format!("{name}, model"), points: band, ink });
-    let residuals = points.iter().map(|p| (p.at * factor, p.residual(p.measured))).collect();
+    let residuals = points.iter().filter(|p| !p.is_limit).map(|p| (p.at * factor, p.residual(p.measured)));
+    let residuals = residuals.collect();
     panel.lines.push(Line::dotted(format!("{name}, residual"), residuals, ink));
     // One line with gaps is as many bars.
     let bars: Vec<(f64, f64)> = points
@@ -202,7 +209,8 @@ mod tests {
     use super::*;
 
     fn point(at: f64, measured: f64, uncertainty_of_ln: Option<f64>) -> MeasuredPoint {
-        MeasuredPoint { at, measured, uncertainty_of_ln, model: 0.5, model_low: 0.4, model_high: 0.6 }
+        let (model, model_low, model_high) = (0.5, 0.4, 0.6);
+        MeasuredPoint { at, measured, uncertainty_of_ln, is_limit: false, model, model_low, model_high }
     }
 
     fn data() -> MeasuredPenetrations {
@@ -238,6 +246,17 @@ mod tests {
         let svg = chart.to_svg().expect("drawn");
         assert!(svg.contains("Measured penetration over the model: felt"));
         assert!(chart.to_csv().contains("residual"));
+    }
+
+    #[test]
+    fn a_limit_says_at_least_and_has_no_residual() {
+        let mut data = data();
+        data.velocities[0].points[1].is_limit = true;
+        let chart = measured_over_model(&data);
+        let labels: Vec<&str> = chart.panels[0].markers.iter().map(|marker| marker.label.as_str()).collect();
+        assert_eq!(labels, ["", "at least"]);
+        assert_eq!(chart.panels[1].lines[0].points.len(), 1);
+        assert!(chart.to_csv().contains("measured at least"));
     }
 
     #[test]

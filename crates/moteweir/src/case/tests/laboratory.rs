@@ -95,6 +95,44 @@ fn diameters_become_mobility_diameters() {
 }
 
 #[test]
+fn side_treatment_and_aerosol_are_carried_and_the_aerosol_of_a_name_is_meant() {
+    let lines = |more: &str| {
+        format!(
+            "[[aerosol]]\nname = \"fine smoke\"\nmodes = [{{ median = \"0.05 um\", gsd = 1.5 }}]\n[[measured]]\n\
+             file = \"channels.csv\"\nspecimen = \"felt\"\n{more}"
+        )
+    };
+    let mut files = files();
+    let text = "from_um,to_um,face_velocity_cm_per_s,upstream_counts,downstream_counts\n0.1,0.4,5,1000,0\n";
+    files.insert("channels.csv", Ok(text.to_owned()));
+    let read = |more: &str| {
+        let case = Case::read_with(&with(&lines(more)), Shelf::built_in(), &files);
+        case.map_err(|problems| problems.0.len()).expect("a good case").measured.remove(0)
+    };
+    let plain = read("");
+    assert_eq!((plain.side.as_str(), plain.treatment.as_str(), plain.aerosol), ("", "as received", None));
+    close(plain.penetrations[0].diameter.to_um(), 0.2);
+    let full = read("side = \"fuzzy\"\ntreatment = \"washed 5 times\"\naerosol = \"salt, neutralised\"");
+    assert_eq!((full.side.as_str(), full.treatment.as_str()), ("fuzzy", "washed 5 times"));
+    assert_eq!(full.aerosol.as_deref(), Some("salt, neutralised"));
+    close(full.penetrations[0].diameter.to_um(), 0.2);
+    // Of ln d normal about ln 0.05 with 0.405, what lies in 0.1 to 0.4 um has the mean
+    // 0.05 um exp(0.405 (f(1.709) - f(5.128))/(F(5.128) - F(1.709))) = 0.1180 um.
+    let smoke = read("aerosol = \"fine smoke\"").penetrations[0];
+    assert!((smoke.diameter.to_um() - 0.1180).abs() < 5e-4, "{}", smoke.diameter.to_um());
+    assert!((smoke.stated_diameter.to_um() - 0.2).abs() < 1e-12 && smoke.is_limit);
+    let wrong = said(
+        "[[measured]]\nfile = \"curve.csv\"\nspecimen = \"felt\"\nside = 2\ntreatment = [\"washed\"]\naerosl = \"salt\"",
+        &files,
+    );
+    assert_eq!(wrong.len(), 3, "{wrong:?}");
+    assert!(
+        wrong[0].contains("`side`") && wrong[1].contains("`treatment`") && wrong[2].contains("`aerosl`"),
+        "{wrong:?}"
+    );
+}
+
+#[test]
 fn a_bench_with_everything_and_with_nothing_but_counts() {
     let full = case(
         "[bench]\ncounts = \"counts.csv\"\nhole = \"20 mm\"\npump = \"2.83 L/min\"\nchannels = [\"0.3 um\", \"0.5 um\"]\n\

@@ -122,12 +122,33 @@ section!(Measured, "[[measured]]", "a curve that a laboratory measured, drawn ov
          `diameter_um`, `face_velocity_cm_per_s` and `penetration` or `efficiency` (0 to 1), with \
          `standard_uncertainty`; or counts: `upstream_counts`, `downstream_counts`, with `upstream_seconds`, \
          `downstream_seconds`, `correlation_ratio` (downstream over upstream of the empty rig), \
-         `correlation_ratio_uncertainty`. Flows: `face_velocity_cm_per_s` and `pressure_drop_pa`, or \
+         `correlation_ratio_uncertainty`; nothing downstream is a limit. Flows: `face_velocity_cm_per_s` and `pressure_drop_pa`, or \
          `air_permeability_mm_per_s` and `pressure_drop_pa`.",
         "file = \"curve.csv\"",
     );
     SPECIMEN = Key::new("specimen", NAME, "The material or stack that was measured.", "specimen = \"felt\"");
     LAYERS = Key::new("layers", LAYERS, "How many times it lay on itself.", "layers = 1").or("1");
+    SIDE = Key::new(
+        "side",
+        Accepts::Text,
+        "Which side faced the particles, word for word, as in the counts of a bench; not said if absent.",
+        "side = \"fuzzy\"",
+    );
+    TREATMENT = Key::new(
+        "treatment",
+        Accepts::Text,
+        "What was done to it, in your own words, as in the counts of a bench. Discharged, or put into alcohol: \
+         compared without its charge.",
+        "treatment = \"discharged in alcohol\"",
+    )
+    .or("as received");
+    AEROSOL = Key::new(
+        "aerosol",
+        Accepts::Text,
+        "Of which particles, word for word. The name of an [[aerosol]]: a channel then stands for the mean size of \
+         that aerosol in it, else for its geometric middle.",
+        "aerosol = \"salt, neutralised\"",
+    );
     DIAMETER = Key::new(
         "diameter",
         Accepts::Choice(DIAMETERS),
