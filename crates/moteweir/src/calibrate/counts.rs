@@ -1,15 +1,13 @@
 //! How likely the counts of a channel are, with what is not known of it as standard normal numbers.
 
-use moteweir_sim::counting::{ChannelLikelihood, CountingError, Nuisances, Reading, State};
+use moteweir_sim::counting::{Assumptions, ChannelLikelihood, CountingError, Nuisances, Reading, State};
 use moteweir_sim::random::truncated_normal_quantile;
 
 use super::evidence::{Counted, CountedChannel, Through};
 use super::share_below;
 
-/// Standard deviation of a room's drift over the whole session, in its logarithm, before the data.
-const DRIFT: f64 = 0.3;
-/// Scale of the half-normal dispersion between readings before the data.
-const DISPERSION: f64 = 0.15;
+/// What is assumed of drift and dispersion before the data: as in every statistic of counts.
+const ASSUMED: Assumptions = Assumptions::STATED;
 /// How far the level of the room is looked for, in its logarithm: the unit of its number.
 const LEVEL: f64 = 0.5;
 /// Background and leak before the data: this share of the open room, within a factor e^2 (one standard deviation).
@@ -91,8 +89,9 @@ impl CountsOfChannel {
         let (background, leak) = (share(number(self.has_zero)), share(number(self.has_blocked)));
         Nuisances {
             ln_room: self.plain_ln_room + LEVEL * normals[0],
-            drift: DRIFT * drift.unwrap_or(0.0),
-            dispersion: DISPERSION * truncated_normal_quantile(share_below(normals[1]), 0.0, f64::INFINITY),
+            drift: ASSUMED.drift_scale * drift.unwrap_or(0.0),
+            dispersion: ASSUMED.dispersion_scale
+                * truncated_normal_quantile(share_below(normals[1]), 0.0, f64::INFINITY),
             background: background * libm::exp(self.plain_ln_room),
             leak: leak.min(1.0),
         }

@@ -20,6 +20,9 @@ use crate::predict::Surroundings;
 /// Efficiency of counting and true shape of the room: how far a channel's level may be off a power law, in its logarithm.
 pub(super) const OFF_POWER_LAW: f64 = 0.3;
 
+/// A share of charge is taken as no smaller where its logarithm is asked for.
+const LEAST_SHARE: f64 = 1e-3;
+
 /// Leaps of each material in a sweep, by which what is dear to work out mixes.
 const LEAPS: usize = 2;
 /// Steps of slope and size scale in a sweep.
@@ -27,6 +30,8 @@ const SIGHTS: usize = 3;
 /// Steps of a channel's nuisances and of a material's misfit in a sweep: they are cheap.
 const CHANNELS: usize = 4;
 const MISFITS: usize = 4;
+/// Steps in which what the files are off by goes over into the misfits: the readings know their sum.
+const FILES: usize = 2;
 
 /// The model of a case's readings.
 #[derive(Clone, Debug)]
@@ -190,21 +195,26 @@ impl Model for Forward<'_> {
 
     /// The misfit takes up at its knots what the physics gives away there, and the drag what the drag law does.
     fn log_likelihood_along(&self, at: &mut [f64], changed: &[usize], work: &mut Work) -> f64 {
-        let (levels, drops) = (work.levels.clone(), work.pressure_drops.clone());
+        let (levels, drops, files) =
+            (work.levels.clone(), work.pressure_drops.clone(), work.of_files.clone());
         self.bring_up(at, Some(changed), work);
         if work.possible.iter().any(|possible| !possible) {
             return f64::NEG_INFINITY;
         }
         let mut along = Vec::new();
-        for (place, misfit) in self.misfits.iter().enumerate() {
-            let each = levels[place].iter().zip(&work.levels[place]).take(misfit.told);
-            let given_up: Vec<f64> = each.map(|(old, new)| old - new).collect();
+        for (number, misfit) in self.misfits.iter().enumerate() {
+            let by_files = self.given_up_by_files(misfit.place, &files, work);
+            let given_up: Vec<f64> = (0..misfit.told)
+                .map(|k| levels[number][k] - work.levels[number][k] + work.taken_up[number][k] * by_files)
+                .collect();
             if given_up.iter().any(|d| *d != 0.0) {
                 for (i, z) in misfit.normals_of_told(&given_up).into_iter().enumerate() {
                     at[misfit.numbers.start + i] += z;
                     along.push(misfit.numbers.start + i);
                 }
             }
+        }
+        for place in 0..self.unknowns.materials.len() {
             if let Some(number) = self.numbers.drag[place] {
                 at[number] += self.given_up_drag(place, &drops, work) / discrepancy::DRAG;
             }
@@ -212,7 +222,7 @@ impl Model for Forward<'_> {
         self.bring_up_misfits(
             at,
             &|range| along.iter().any(|n| range.contains(n)),
-            &vec![false; self.misfits.len()],
+            &vec![false; self.unknowns.materials.len()],
             false,
             work,
         );
@@ -222,9 +232,8 @@ impl Model for Forward<'_> {
     /// ln of the exponents at a material's knots, and of its pressure drop where one was measured.
     fn kept(&self, changed: &[usize], work: &Work) -> Vec<f64> {
         let Some(place) = self.place_of_block(changed) else { return Vec::new() };
-        let mut kept = work.levels[place][..self.misfits[place].told].to_vec();
-        kept.extend(self.first_drop(place, work));
-        kept
+        let levels = self.numbers_of_misfits(place).flat_map(|m| &work.levels[m][..self.misfits[m].told]);
+        levels.copied().chain(self.first_drop(place, work)).collect()
     }
 
     fn beside(&self, _: &[usize]) -> Vec<usize> {
@@ -233,14 +242,17 @@ impl Model for Forward<'_> {
 
     fn ln_taken_up(&self, at: &[f64], changed: &[usize], given_up: &[f64]) -> f64 {
         let Some(place) = self.place_of_block(changed) else { return 0.0 };
-        let misfit = &self.misfits[place];
-        let (levels, drop) = given_up.split_at(misfit.told);
-        let normals = misfit.normals_of_told(levels);
         let square = |number: usize, z: f64| (at[number] + z) * (at[number] + z);
-        let of_misfit = normals.iter().zip(misfit.numbers.clone()).map(|(z, number)| square(number, *z));
-        let of_drag = self.numbers.drag[place].into_iter().zip(drop);
-        let of_drag = of_drag.map(|(number, d)| square(number, d / discrepancy::DRAG));
-        -0.5 * of_misfit.chain(of_drag).sum::<f64>()
+        let (mut sum, mut rest) = (0.0, given_up);
+        for misfit in self.numbers_of_misfits(place).map(|m| &self.misfits[m]) {
+            let (levels, others) = rest.split_at(misfit.told);
+            let normals = misfit.normals_of_told(levels);
+            sum += normals.iter().zip(misfit.numbers.clone()).map(|(z, n)| square(n, *z)).sum::<f64>();
+            rest = others;
+        }
+        let of_drag = self.numbers.drag[place].into_iter().zip(rest);
+        sum += of_drag.map(|(number, d)| square(number, d / discrepancy::DRAG)).sum::<f64>();
+        -0.5 * sum
     }
 
     fn moves(&self) -> Vec<Move> {
@@ -251,21 +263,23 @@ impl Model for Forward<'_> {
             }
         };
         for (place, range) in self.unknowns.ranges.iter().enumerate() {
-            if self.misfits[place].told > 0 || self.numbers.drag[place].is_some() {
+            if self.misfits[self.misfits_of(place).0].told > 0 || self.numbers.drag[place].is_some() {
                 add(LEAPS, Move::Leap, range);
-                add(1, Move::Along, range);
-            } else {
-                add(1, Move::Step, range);
             }
+            add(1, Move::Step, range);
         }
         add(1, Move::Step, &self.numbers.sight);
         add(SIGHTS, Move::Along, &self.numbers.sight);
         self.numbers.channels.iter().for_each(|range| add(CHANNELS, Move::Step, range));
         // Slices for what the data say little of, steps for what they know well: a slice of a narrow posterior is short.
-        for misfit in &self.misfits {
-            add(1, Move::Slice, &misfit.numbers);
-            add(MISFITS, Move::Step, &misfit.numbers);
+        for place in 0..self.unknowns.materials.len() {
+            // Those of one material side by side: the readings know their sum better than each.
+            let of = self.numbers_of_misfits(place).map(|m| self.misfits[m].numbers.clone());
+            let range = of.reduce(|a, b| a.start..b.end).unwrap_or_default();
+            add(1, Move::Slice, &range);
+            add(MISFITS, Move::Step, &range);
         }
+        add(FILES, Move::Along, &self.numbers.files);
         let drags = self.numbers.drag.iter().flatten();
         moves.extend(drags.map(|number| Move::Step(vec![*number])));
         moves
@@ -275,6 +289,50 @@ impl Model for Forward<'_> {
 impl Forward<'_> {
     fn place_of_block(&self, block: &[usize]) -> Option<usize> {
         self.unknowns.ranges.iter().position(|range| block.first().is_some_and(|n| range.contains(n)))
+    }
+
+    /// Positions of a material's misfits, one or two.
+    fn numbers_of_misfits(&self, place: usize) -> Range<usize> {
+        let (first, second) = self.misfits_of(place);
+        first..second.unwrap_or(first) + 1
+    }
+
+    /// What the files gave away of a material's exponents, the mean over those that have readings of it.
+    fn given_up_by_files(&self, place: usize, before: &[f64], work: &Work) -> f64 {
+        let material = self.unknowns.materials[place];
+        let has = |file: usize| {
+            self.evidence.tests.iter().any(|t| t.file == file && t.sheets.iter().any(|(m, _)| *m == material))
+        };
+        let (mut sum, mut count) = (0.0, 0.0_f64);
+        for file in (0..before.len()).filter(|file| has(*file)) {
+            sum += before[file] - work.of_files[file];
+            count += 1.0;
+        }
+        sum / count.max(1.0)
+    }
+
+    /// What a charged material's misfits keep and take up at a knot, of ln of its exponent with charge and without: of
+    /// mechanics, of charge.
+    ///
+    /// The two take up a change of the whole in proportion to what each has to do with it, as by the regression of each on
+    /// (1 - w) g_m + w g_c. What they keep is their part of the way from what was read there, so that the whole, kept,
+    /// stays near to that however charge's share w moves. Where the same was read without charge each keeps its own.
+    pub(super) fn parts_at(&self, place: usize, knot: usize, whole: f64, without: f64) -> [(f64, f64); 2] {
+        let share = (1.0 - libm::exp(without - whole)).clamp(LEAST_SHARE, 1.0);
+        let (first, _) = self.misfits_of(place);
+        if self.measured_discharged(place) {
+            return [(without, 1.0), (whole + share.ln(), 1.0)];
+        }
+        let variances = [first, first + 1].map(|m| self.misfits[m].field.covariance().amplitude.powi(2));
+        let weighted = [(1.0 - share) * variances[0], share * variances[1]];
+        let sum = (1.0 - share) * weighted[0] + share * weighted[1];
+        let away = whole - self.misfits[first].read[knot];
+        weighted.map(|w| (w / sum * away, w / sum))
+    }
+
+    fn measured_discharged(&self, place: usize) -> bool {
+        let material = self.unknowns.materials[place];
+        self.evidence.tests.iter().any(|t| t.discharged && t.sheets.iter().any(|(m, _)| *m == material))
     }
 
     /// ln of a material's pressure drop without its misfit, at the first resistance that has it.

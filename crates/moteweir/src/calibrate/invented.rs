@@ -36,6 +36,7 @@ use crate::predict::Surroundings;
 const MARK: &str = "#=";
 const COUNT: Purpose = Purpose::named("invented count");
 const MISFIT: Purpose = Purpose::named("invented misfit");
+const FILES: Purpose = Purpose::named("invented level of the readings");
 /// Numbers beyond these stand for no value that matters.
 const FURTHEST: f64 = 8.0;
 
@@ -118,11 +119,15 @@ fn numbers(forward: &Forward<'_>, invention: &Invention) -> Result<Vec<f64>, Inv
         at[sight.start] = inverse(|z| forward.sight_values(z, 0.0).0, invention.slope);
         at[sight.start + 1] = inverse(|z| forward.sight_values(0.0, z).1, invention.sizing);
     }
-    for place in 0..forward.misfits.len() {
+    for (place, misfit) in forward.misfits.iter().enumerate() {
         let mut stream = Stream::new(invention.seed, MISFIT, place as u64);
-        for number in forward.misfit_numbers(place) {
+        for number in misfit.numbers.clone() {
             at[number] = invention.misfit * stream.normal();
         }
+    }
+    let mut stream = Stream::new(invention.seed, FILES, 0);
+    for number in forward.numbers.files.clone() {
+        at[number] = invention.misfit * stream.normal();
     }
     Ok(at)
 }

@@ -4,9 +4,9 @@ use std::ops::Range;
 
 use moteweir_physics::closure::Closure;
 use moteweir_physics::layer::{Layer, Setting};
-use moteweir_sim::inference::{Field, Point};
+use moteweir_sim::inference::{Covariance, Field, Point};
 use moteweir_sim::variation::kernel::Kernel;
-use moteweir_units::Length;
+use moteweir_units::{Length, Velocity};
 use ndarray::Array2;
 
 use super::discrepancy;
@@ -14,14 +14,16 @@ use super::evidence::{CurvePoint, Evidence, Through};
 use super::forward::Forward;
 use super::sight::Sight;
 use super::unknowns::Unknowns;
-use crate::case::{Case, Counter, Room};
+use crate::case::{Case, Counter, Room, Structure};
 use crate::doubt::Doubt;
-use crate::predict::Surroundings;
+use crate::predict::{Surroundings, log_spaced};
 
 /// Knots of a misfit closer than this in ln d, at one velocity, are one.
 const NEAR: f64 = 0.12;
 /// A channel in which fewer were counted through a material, all readings together, says little of its penetration.
 const TELLING_COUNTS: f64 = 30.0;
+/// Sizes at which it is asked how much hangs on the way charge sits on the fibres.
+const SIZES_OF_CHARGE: usize = 7;
 /// Velocities of views differ by more than this in their logarithms.
 const SAME_VELOCITY: f64 = 1e-6;
 
@@ -40,14 +42,28 @@ pub(super) enum Knot {
     Size { view: usize, size: usize },
 }
 
-/// The misfit of one material.
+/// What a misfit is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum MisfitOf {
+    /// What a sheet catches without charge.
+    Mechanics,
+    /// What charge adds.
+    Charge,
+}
+
+/// A misfit of one material.
 #[derive(Clone, Debug)]
 pub(super) struct Misfit {
+    /// The material's place among the measured ones.
+    pub(super) place: usize,
+    pub(super) of: MisfitOf,
     pub(super) field: Field,
     /// Those that the readings say much of come first.
     pub(super) knots: Vec<Knot>,
     /// How many of them a step along keeps: at the others the misfit is what it is, whatever the physics says there.
     pub(super) told: usize,
+    /// By knot: ln of a sheet's exponent about as it was read there.
+    pub(super) read: Vec<f64>,
     /// By view: the misfit at its sizes, of the numbers of the knots.
     pub(super) loadings: Vec<Array2<f64>>,
     pub(super) numbers: Range<usize>,
@@ -70,13 +86,15 @@ pub(super) struct Numbers {
     /// Slope of the room and shift of the size scale, where there are channels.
     pub(super) sight: Range<usize>,
     pub(super) channels: Vec<Range<usize>>,
+    /// What all penetrations of a file are off by, one number a file.
+    pub(super) files: Range<usize>,
     /// Drag of each measured material, where a resistance was.
     pub(super) drag: Vec<Option<usize>>,
     pub(super) len: usize,
 }
 
 impl Forward<'_> {
-    /// Gives every unknown its numbers: inputs, sight, channels, misfits, drags.
+    /// Gives every unknown its numbers: inputs, sight, channels, files, misfits, drags.
     pub(super) fn lay_out(&mut self) {
         let mut next = self.unknowns.all.len();
         let mut take = |count: usize| {
@@ -85,19 +103,22 @@ impl Forward<'_> {
         };
         let sight = take(if self.evidence.channels.is_empty() { 0 } else { 2 });
         let channels = self.likelihoods.iter().map(|l| take(l.dimension())).collect();
+        let files = take(self.evidence.files.len());
         let mut misfits = Vec::new();
         for place in 0..self.unknowns.materials.len() {
             let knots = self.knots(place);
-            let numbers = take(knots.len());
             let told = knots.iter().filter(|k| self.tells(place, **k)).count();
-            misfits.push(self.misfit(place, knots, told, numbers));
+            for (of, covariance) in self.covariances(place, &knots) {
+                let numbers = take(knots.len());
+                misfits.push(self.misfit(place, of, covariance, knots.clone(), told, numbers));
+            }
         }
         let resisted = |material: usize| {
             self.evidence.resisted.iter().any(|r| r.sheets.iter().any(|(m, _)| *m == material))
         };
         let drag = self.unknowns.materials.iter().map(|&m| resisted(m).then(|| take(1).start)).collect();
         self.misfits = misfits;
-        self.numbers = Numbers { sight, channels, drag, len: next };
+        self.numbers = Numbers { sight, channels, files, drag, len: next };
     }
 
     pub(super) fn knots(&self, place: usize) -> Vec<Knot> {
@@ -162,21 +183,50 @@ impl Forward<'_> {
         self.sight.ln_sizes.len() + before
     }
 
-    pub(super) fn misfit(
+    /// What misfits a material has, and how large they are.
+    fn covariances(&self, place: usize, knots: &[Knot]) -> Vec<(MisfitOf, Covariance)> {
+        let points: Vec<Point> = knots.iter().map(|k| self.point(*k)).collect();
+        let sizes: Vec<Length> = points.iter().map(|p| Length::from_m(p[0].exp())).collect();
+        let mut velocities: Vec<f64> = points.iter().map(|p| p[1]).collect();
+        velocities.dedup();
+        let velocities: Vec<Velocity> = velocities.iter().map(|u| Velocity::from_m_per_s(u.exp())).collect();
+        let layers = self.central_layers(&self.unknowns, place);
+        self.covariances_of(self.unknowns.materials[place], &layers, &sizes, &velocities)
+    }
+
+    /// The same of a material with its central layers by closure, at the sizes and velocities where it was measured.
+    /// How charge sits on the fibres matters most away from those: there all sizes of the case are asked.
+    pub(super) fn covariances_of(
+        &self,
+        material: usize,
+        layers: &[(Closure, Layer)],
+        sizes: &[Length],
+        velocities: &[Velocity],
+    ) -> Vec<(MisfitOf, Covariance)> {
+        let mechanical = discrepancy::mechanical(layers, self.surroundings, sizes, velocities);
+        let mut all = vec![(MisfitOf::Mechanics, mechanical)];
+        if may_be_charged(self.case, material)
+            && let Some(headline) = layers.first()
+        {
+            let p = &self.case.particles;
+            let sizes = log_spaced(p.smallest.to_m(), p.largest.to_m(), SIZES_OF_CHARGE);
+            let sizes: Vec<Length> = sizes.into_iter().map(Length::from_m).collect();
+            let charge = discrepancy::of_charge(headline, self.surroundings, &sizes, velocities);
+            all.extend(charge.map(|covariance| (MisfitOf::Charge, covariance)));
+        }
+        all
+    }
+
+    fn misfit(
         &self,
         place: usize,
+        of: MisfitOf,
+        covariance: Covariance,
         knots: Vec<Knot>,
         told: usize,
         numbers: Range<usize>,
     ) -> Misfit {
         let points: Vec<Point> = knots.iter().map(|k| self.point(*k)).collect();
-        let sizes: Vec<Length> = points.iter().map(|p| Length::from_m(p[0].exp())).collect();
-        let mut velocities: Vec<_> = points.iter().map(|p| p[1]).collect();
-        velocities.dedup();
-        let velocities: Vec<_> =
-            velocities.iter().map(|u| moteweir_units::Velocity::from_m_per_s(u.exp())).collect();
-        let layers = self.central_layers(&self.unknowns, place);
-        let covariance = discrepancy::covariance(&layers, self.surroundings, &sizes, &velocities);
         let field = Field::new(covariance, points);
         let loadings = self
             .views
@@ -186,7 +236,42 @@ impl Forward<'_> {
                 field.loadings(&at)
             })
             .collect();
-        Misfit { field, knots, told, loadings, numbers }
+        let read = knots.iter().map(|knot| self.read_at(place, *knot)).collect();
+        Misfit { place, of, field, knots, told, read, loadings, numbers }
+    }
+
+    /// ln of a sheet's exponent about as it was read at a knot: by what was read of the material alone and as it came; half
+    /// caught where that says nothing.
+    fn read_at(&self, place: usize, knot: Knot) -> f64 {
+        let material = self.unknowns.materials[place];
+        let (mut sum, mut count) = (0.0, 0.0);
+        for (number, test) in self.evidence.tests.iter().enumerate() {
+            let [(only, times)] = test.sheets[..] else { continue };
+            let ln_p = match knot {
+                Knot::Channel { view, channel } if view == test.velocity => self.crude_ln_p(channel, number),
+                Knot::Size { view, size } if view == test.velocity => {
+                    let mut points = self.evidence.points.iter().enumerate();
+                    let found = points.find(|(i, p)| p.test == number && self.size_of_point(*i) == size);
+                    found.map(|(_, p)| p.ln_p)
+                }
+                _ => None,
+            };
+            if only == material && !test.discharged && ln_p.is_some_and(|ln_p| ln_p < 0.0) {
+                sum += (-ln_p.unwrap_or(-1.0) / times).ln();
+                count += 1.0;
+            }
+        }
+        if count > 0.0 { sum / count } else { std::f64::consts::LN_2.ln() }
+    }
+
+    /// ln of all that was counted through a test over all that was counted in the open room, each by its exposure.
+    fn crude_ln_p(&self, channel: usize, test: usize) -> Option<f64> {
+        let rate = |through: Through| {
+            let readings = self.evidence.channels[channel].readings.iter().filter(|r| r.through == through);
+            let (counts, exposure) = readings.fold((0.5, 0.0), |s, r| (s.0 + r.counts, s.1 + r.exposure));
+            (exposure > 0.0).then_some(counts / exposure)
+        };
+        Some((rate(Through::Test(test))? / rate(Through::Open)?).ln())
     }
 
     /// The central layer of a material by closure, the headline's first.
@@ -204,9 +289,26 @@ impl Forward<'_> {
         self.unknowns.materials.partition_point(|m| *m < material)
     }
 
-    /// The misfit's numbers of a material among all.
-    pub(super) fn misfit_numbers(&self, place: usize) -> Range<usize> {
-        self.misfits[place].numbers.clone()
+    /// Positions of a material's misfits: of its mechanics, and of its charge where it may have one.
+    pub(super) fn misfits_of(&self, place: usize) -> (usize, Option<usize>) {
+        let first = self.misfits.partition_point(|m| m.place < place);
+        let second = self.misfits.get(first + 1).filter(|m| m.place == place).map(|_| first + 1);
+        (first, second)
+    }
+
+    /// Whether a material's charge has a misfit of its own.
+    pub(super) fn splits(&self, place: usize) -> bool {
+        self.misfits_of(place).1.is_some()
+    }
+
+    /// All numbers that bend penetrations beside the inputs and the sight.
+    pub(super) fn latent(&self) -> Vec<usize> {
+        self.numbers.files.clone().chain(self.misfits.iter().flat_map(|m| m.numbers.clone())).collect()
+    }
+
+    /// What all of a file's ln(-ln P) are off by.
+    pub(super) fn level_of_file(&self, file: usize, at: &[f64]) -> f64 {
+        discrepancy::REPRODUCIBILITY * at[self.numbers.files.start + file]
     }
 
     pub(super) fn sight_of(&self, at: &[f64]) -> Option<(f64, f64)> {
@@ -274,6 +376,16 @@ pub(super) fn views(
             }
         })
         .collect()
+}
+
+/// Whether any fibres of a material may be charged.
+pub(super) fn may_be_charged(case: &Case, material: usize) -> bool {
+    match &case.materials[material].structure {
+        Structure::Web(web) => {
+            web.surface_charge.value.to_c_per_m2().abs() > 0.0 || !web.surface_charge.doubt.is_none()
+        }
+        Structure::Weave(_) => false,
+    }
 }
 
 /// The counter and the room of a case; of one without a bench, nothing asks for them.

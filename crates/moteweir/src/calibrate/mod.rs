@@ -1,10 +1,11 @@
 //! Calibration: the model's unknown quantities after counts, curves and resistances that were measured.
 //!
 //! The numbers that are sampled are the unknown inputs of the materials that were measured, what is not known of the
-//! counter and the room, of each channel (its level, drift, dispersion, background, leak), and how far the model itself
-//! may be off ([`discrepancy`], a function of size and velocity). Lot and sheet variations are left out: what was
-//! measured is those pieces.
+//! counter and the room, of each channel (its level, drift, dispersion, background, leak), how far the model itself may
+//! be off ([`discrepancy`], functions of size and velocity), and what all readings of a file are off by together. Lot and
+//! sheet variations are left out: what was measured is those pieces.
 
+mod charge_pattern;
 mod counts;
 mod discrepancy;
 mod evidence;

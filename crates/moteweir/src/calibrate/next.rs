@@ -5,7 +5,9 @@
 //! ```
 //! T is ln(-ln P) of the target, M the same of what would be measured (ln of the pressure drop for a resistance), both over
 //! the posterior draws with their misfits drawn together, and s the standard deviation of the measurement by counting:
-//! the linear regression of the target on the reading. It is exact where both are normal, and ranks well where not.
+//! the linear regression of the target on the reading. It is exact where both are normal, and ranks well where not. What
+//! is read on the bench is off by as much as all that was read on it. The range that would be left is that of now, drawn
+//! together about its middle by sqrt(1 - share) on the scale of T.
 
 use moteweir_units::Length;
 use moteweir_units::show::Show;
@@ -13,6 +15,7 @@ use moteweir_units::show::Show;
 use super::forward::Forward;
 use super::outlook::{Foresight, Outlook};
 use super::run::lengths;
+use super::shown::quantiles;
 use super::work::ln_exponent;
 use crate::report::NextReport;
 
@@ -71,8 +74,10 @@ pub(super) fn of(
     let Some(wanted) = outlook.foreseen.iter().position(|f| f.shown && f.velocity == 0) else {
         return Vec::new();
     };
-    let target: Vec<f64> = after.iter().map(|x| ln_exponent(x.worst[wanted].1)).collect();
-    let name = format!("{} at its worst size", outlook.foreseen[wanted].name);
+    let target = Target::new(
+        format!("{} at its worst size", outlook.foreseen[wanted].name),
+        after.iter().map(|x| ln_exponent(x.worst[wanted].1)).collect(),
+    );
     let dispersion = forward.mean_dispersion(draws);
     let mut rows = Vec::new();
     for (i, f) in outlook.foreseen.iter().enumerate() {
@@ -80,7 +85,7 @@ pub(super) fn of(
         let at = format!("{} at {}", with_treatment(&f.name, f.discharged), velocity.show(2));
         for (k, (_, size, rate)) in asked(forward).iter().enumerate() {
             let p = |x: &Foresight| x.penetration[i][Outlook::SIZES + k];
-            let reading: Vec<f64> = after.iter().map(|x| ln_exponent(p(x))).collect();
+            let reading: Vec<f64> = after.iter().map(|x| ln_exponent(p(x)) + x.off).collect();
             let mean_ln_p = mean(&after.iter().map(|x| p(x).max(1e-300).ln()).collect::<Vec<_>>());
             let noise = match rate {
                 Some(rate) => {
@@ -90,24 +95,35 @@ pub(super) fn of(
                 }
                 None => LABORATORY,
             };
-            rows.push(row(
-                format!("count {size} through {at}"),
-                &name,
-                Some(seconds),
-                [&target, &reading],
-                noise,
+            let what = What { sheets: f.sheets.clone(), discharged: f.discharged, size: Some(k) };
+            rows.push((
+                what,
+                target.row(format!("count {size} through {at}"), Some(seconds), &reading, noise),
             ));
         }
         if !f.discharged && f.velocity == 0 {
             let reading: Vec<f64> = after.iter().map(|x| x.pressure_drop[i].ln()).collect();
-            let what = format!("pressure drop or air permeability of {}", f.name);
-            rows.push(row(what, &name, None, [&target, &reading], RESISTANCE));
+            let what = What { sheets: f.sheets.clone(), discharged: false, size: None };
+            let words = format!("pressure drop or air permeability of {}", f.name);
+            rows.push((what, target.row(words, None, &reading, RESISTANCE)));
         }
     }
-    rows.retain(|r| r.variance_reduction.is_finite() && r.variance_reduction > WORTH_A_ROW);
-    rows.sort_by(|a, b| b.variance_reduction.total_cmp(&a.variance_reduction));
-    rows.truncate(ROWS);
-    rows
+    rows.retain(|(_, r)| r.variance_reduction.is_finite() && r.variance_reduction > WORTH_A_ROW);
+    best_of_each(rows)
+}
+
+/// The most telling first; of what differs in the velocity only, the better.
+fn best_of_each(mut rows: Vec<(What, NextReport)>) -> Vec<NextReport> {
+    rows.sort_by(|a, b| b.1.variance_reduction.total_cmp(&a.1.variance_reduction));
+    let mut seen: Vec<What> = Vec::new();
+    rows.retain(|(what, _)| {
+        let new = !seen.contains(what);
+        if new {
+            seen.push(what.clone());
+        }
+        new
+    });
+    rows.into_iter().take(ROWS).map(|(_, row)| row).collect()
 }
 
 fn with_treatment(name: &str, discharged: bool) -> String {
@@ -118,26 +134,51 @@ fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len().max(1) as f64
 }
 
-fn row(
-    measurement: String,
-    target_name: &str,
-    seconds: Option<f64>,
-    [target, reading]: [&[f64]; 2],
-    noise: f64,
-) -> NextReport {
-    let (t, m) = (mean(target), mean(reading));
-    let n = target.len().max(1) as f64;
-    let sum = |f: &dyn Fn(f64, f64) -> f64| {
-        target.iter().zip(reading).map(|(a, b)| f(a - t, b - m)).sum::<f64>() / n
-    };
-    let (var_t, var_m, covariance) = (sum(&|a, _| a * a), sum(&|_, b| b * b), sum(&|a, b| a * b));
-    let reduction = covariance * covariance / (var_t * (var_m + noise * noise));
-    NextReport {
-        measurement,
-        target: target_name.to_owned(),
-        seconds,
-        variance_reduction: reduction,
-        sd_now: var_t.sqrt(),
-        sd_after: (var_t * (1.0 - reduction).max(0.0)).sqrt(),
+/// What a measurement is of, its velocity apart.
+#[derive(Clone, Debug, PartialEq)]
+struct What {
+    sheets: Vec<(usize, f64)>,
+    discharged: bool,
+    /// Among those asked for; `None` for a resistance.
+    size: Option<usize>,
+}
+
+/// What one wants to know.
+struct Target {
+    name: String,
+    /// ln(-ln P) by draw.
+    values: Vec<f64>,
+    /// Its 2.5 %, 50 % and 97.5 %.
+    quantiles: [f64; 3],
+}
+
+impl Target {
+    fn new(name: String, values: Vec<f64>) -> Self {
+        let q = quantiles(values.iter().copied());
+        Self { name, values, quantiles: [q.q025, q.q50, q.q975] }
+    }
+
+    fn row(&self, measurement: String, seconds: Option<f64>, reading: &[f64], noise: f64) -> NextReport {
+        let (t, m) = (mean(&self.values), mean(reading));
+        let n = self.values.len().max(1) as f64;
+        let sum = |f: &dyn Fn(f64, f64) -> f64| {
+            self.values.iter().zip(reading).map(|(a, b)| f(a - t, b - m)).sum::<f64>() / n
+        };
+        let (var_t, var_m, covariance) = (sum(&|a, _| a * a), sum(&|_, b| b * b), sum(&|a, b| a * b));
+        let reduction = covariance * covariance / (var_t * (var_m + noise * noise));
+        let left = (1.0 - reduction).max(0.0).sqrt();
+        let [low, middle, high] = self.quantiles;
+        let penetration = |x: f64| libm::exp(-libm::exp(x));
+        let range = |left: f64| [high, low].map(|end| penetration(middle + left * (end - middle)));
+        NextReport {
+            measurement,
+            target: self.name.clone(),
+            seconds,
+            variance_reduction: reduction,
+            penetration_now: range(1.0),
+            penetration_after: range(left),
+            sd_now: var_t.sqrt(),
+            sd_after: left * var_t.sqrt(),
+        }
     }
 }

@@ -3,15 +3,16 @@
 use moteweir_physics::layer::{Layer, Setting};
 use moteweir_sim::inference::{Drawer, Field, Point};
 use moteweir_sim::random::{Purpose, Stream};
-use moteweir_sim::variation::kernel::{Kernel, Scratch};
+use moteweir_sim::variation::kernel::{Kernel, LogPenetrations, Scratch};
 use moteweir_units::{Length, Velocity};
 use rayon::prelude::*;
 
-use super::discrepancy::{self, DRAG};
+use super::discrepancy::{DRAG, REPRODUCIBILITY};
 use super::evidence::{counted_sheets, name_of};
 use super::forward::Forward;
+use super::layout::may_be_charged;
 use super::unknowns::Unknowns;
-use super::work::without_charge;
+use super::work::{Sheets, without_charge};
 use crate::case::{Case, Specimen};
 use crate::predict::peak;
 
@@ -20,6 +21,8 @@ const SIZES: usize = 36;
 /// Velocities that differ by less than this share are one.
 const SAME_VELOCITY: f64 = 0.01;
 const MISFIT: Purpose = Purpose::named("foreseen misfit");
+const ELSEWHERE: Purpose = Purpose::named("another laboratory's level");
+const DRAGS: Purpose = Purpose::named("foreseen drag");
 const PRIOR: Purpose = Purpose::named("foreseen unmeasured");
 
 /// Something at a velocity.
@@ -42,9 +45,25 @@ struct Needed {
     material: usize,
     /// Its place among the measured ones.
     place: Option<usize>,
-    field: Option<Field>,
+    /// Of its mechanics, and of its charge where it may have one.
+    misfits: Vec<Foretold>,
+}
+
+/// A misfit at what is foreseen.
+#[derive(Debug)]
+struct Foretold {
+    /// Its position among the measured ones.
+    measured: Option<usize>,
     drawer: Drawer,
     points: usize,
+}
+
+/// A needed material in one draw.
+struct Drawn {
+    layer: Layer,
+    /// Misfits over all velocities and sizes, e^g.
+    factors: Vec<Vec<f64>>,
+    drag: f64,
 }
 
 /// All that is foreseen.
@@ -59,6 +78,7 @@ pub(super) struct Outlook<'a> {
     needed: Vec<Needed>,
     unmeasured: Unknowns,
     setting: Setting,
+    seed: u64,
 }
 
 /// One draw.
@@ -69,13 +89,15 @@ pub(super) struct Foresight {
     pub(super) pressure_drop: Vec<f64>,
     /// Size \[m\] and penetration.
     pub(super) worst: Vec<(f64, f64)>,
+    /// What all ln(-ln P) that will be read next are off by: the bench's own level, or another laboratory's.
+    pub(super) off: f64,
 }
 
 impl<'a> Outlook<'a> {
     pub(super) const SIZES: usize = SIZES;
 
-    /// `asked` are sizes beside those of the curves.
-    pub(super) fn new(forward: &'a Forward<'a>, asked: &[Length]) -> Self {
+    /// `asked` are sizes beside those of the curves; `seed` is where the random numbers begin.
+    pub(super) fn new(forward: &'a Forward<'a>, asked: &[Length], seed: u64) -> Self {
         let case = forward.case;
         let mut velocities: Vec<Velocity> = vec![case.usage.flow / case.usage.area];
         let more = case
@@ -114,7 +136,7 @@ impl<'a> Outlook<'a> {
             .into_iter()
             .map(|material| needed(forward, &unmeasured, material, &points, &sizes, &velocities))
             .collect();
-        Self { forward, velocities, foreseen, sizes, kernels, needed, unmeasured, setting }
+        Self { forward, velocities, foreseen, sizes, kernels, needed, unmeasured, setting, seed }
     }
 
     /// What the draws foresee, those left out that make no layer; in the order of the draws.
@@ -135,7 +157,7 @@ impl<'a> Outlook<'a> {
             return self.forward.layer(place, at);
         }
         let place = self.unmeasured.materials.iter().position(|m| *m == needed.material)?;
-        let mut stream = Stream::new(0, PRIOR.item(needed.material as u64), index);
+        let mut stream = Stream::new(self.seed, PRIOR.item(needed.material as u64), index);
         let normals: Vec<f64> = self.unmeasured.ranges[place].clone().map(|_| stream.normal()).collect();
         // A layer that cannot be gives way to the central one.
         let of = |normals: &[f64]| {
@@ -144,32 +166,37 @@ impl<'a> Outlook<'a> {
         of(&normals).or_else(|| of(&vec![0.0; normals.len()]))
     }
 
-    fn misfit(&self, needed: &Needed, at: &[f64], index: u64) -> Vec<f64> {
-        let mut stream = Stream::new(0, MISFIT.item(needed.material as u64), index);
-        let fresh: Vec<f64> = (0..needed.points).map(|_| stream.normal()).collect();
+    fn misfit(&self, stream: &mut Stream, misfit: &Foretold, at: &[f64]) -> Vec<f64> {
+        let fresh: Vec<f64> = (0..misfit.points).map(|_| stream.normal()).collect();
         let mut values = Vec::new();
-        if let (Some(field), Some(place)) = (&needed.field, needed.place) {
-            values = vec![0.0; field.knots().len()];
-            field.values(&at[self.forward.misfit_numbers(place)], &mut values);
+        if let Some(measured) = misfit.measured.map(|number| &self.forward.misfits[number]) {
+            values = vec![0.0; measured.knots.len()];
+            measured.field.values(&at[measured.numbers.clone()], &mut values);
         }
-        needed.drawer.draw(&values, &fresh).iter().map(|g| libm::exp(*g)).collect()
+        misfit.drawer.draw(&values, &fresh).iter().map(|g| libm::exp(*g)).collect()
     }
 
     fn drag(&self, needed: &Needed, at: &[f64], index: u64) -> f64 {
         let number = needed.place.and_then(|place| self.forward.numbers.drag[place]);
         let normal = number.map_or_else(
-            || Stream::new(0, Purpose::named("foreseen drag").item(needed.material as u64), index).normal(),
+            || Stream::new(self.seed, DRAGS.item(needed.material as u64), index).normal(),
             |number| at[number],
         );
         DRAG * normal
     }
 
+    fn drawn(&self, needed: &Needed, at: &[f64], index: u64) -> Option<Drawn> {
+        let mut stream = Stream::new(self.seed, MISFIT.item(needed.material as u64), index);
+        Some(Drawn {
+            layer: self.layer(needed, at, index)?,
+            factors: needed.misfits.iter().map(|m| self.misfit(&mut stream, m, at)).collect(),
+            drag: libm::exp(self.drag(needed, at, index)),
+        })
+    }
+
     fn draw(&self, at: &[f64], index: u64, scratch: &mut [Scratch]) -> Option<Foresight> {
-        let count = self.sizes.len();
-        let layers: Vec<Layer> =
-            self.needed.iter().map(|n| self.layer(n, at, index)).collect::<Option<_>>()?;
-        let factors: Vec<Vec<f64>> = self.needed.iter().map(|n| self.misfit(n, at, index)).collect();
-        let drags: Vec<f64> = self.needed.iter().map(|n| libm::exp(self.drag(n, at, index))).collect();
+        let drawn: Vec<Drawn> =
+            self.needed.iter().map(|n| self.drawn(n, at, index)).collect::<Option<_>>()?;
         let place = |material: usize| self.needed.partition_point(|n| n.material < material);
         let (mut penetration, mut pressure_drop, mut worst) = (Vec::new(), Vec::new(), Vec::new());
         for f in &self.foreseen {
@@ -177,26 +204,54 @@ impl<'a> Outlook<'a> {
             let mut sum = kernel.empty();
             let mut dp = 0.0;
             for (material, times) in &f.sheets {
-                let n = place(*material);
-                let mut sheet = kernel.empty();
-                if f.discharged {
-                    kernel.add_layer(&without_charge(&layers[n]), 1.0, &mut sheet, scratch);
-                } else {
-                    kernel.add_layer(&layers[n], 1.0, &mut sheet, scratch);
-                }
-                let of_velocity = &factors[n][f.velocity * count..(f.velocity + 1) * count];
-                kernel.add_scaled(&sheet, *times, of_velocity, &mut sum);
-                dp += times
-                    * drags[n]
-                    * layers[n].pressure_drop(&self.setting, self.velocities[f.velocity]).value;
+                let drawn = &drawn[place(*material)];
+                self.add_sheets(f, drawn, *times, &mut sum, scratch);
+                let of_one = drawn.layer.pressure_drop(&self.setting, self.velocities[f.velocity]).value;
+                dp += times * drawn.drag * of_one;
             }
-            let mut p = vec![0.0; count];
+            let mut p = vec![0.0; self.sizes.len()];
             kernel.penetrations(&sum, scratch, &mut p);
             worst.push(peak(&self.sizes[..SIZES], &p[..SIZES]));
             penetration.push(p);
             pressure_drop.push(dp);
         }
-        Some(Foresight { penetration, pressure_drop, worst })
+        Some(Foresight { penetration, pressure_drop, worst, off: self.off(at, index) })
+    }
+
+    /// The bench's counts are the first of the files.
+    fn off(&self, at: &[f64], index: u64) -> f64 {
+        if self.forward.evidence.channels.is_empty() {
+            return REPRODUCIBILITY * Stream::new(self.seed, ELSEWHERE, index).normal();
+        }
+        self.forward.level_of_file(0, at)
+    }
+
+    fn add_sheets(
+        &self,
+        f: &Foreseen,
+        drawn: &Drawn,
+        times: f64,
+        sum: &mut LogPenetrations,
+        scratch: &mut Scratch,
+    ) {
+        let (kernel, count) = (&self.kernels[f.velocity], self.sizes.len());
+        let range = f.velocity * count..(f.velocity + 1) * count;
+        let sheet = |layer: &Layer, scratch: &mut Scratch| {
+            let mut sheet = kernel.empty();
+            kernel.add_layer(layer, 1.0, &mut sheet, scratch);
+            sheet
+        };
+        let charge = drawn.factors.get(1).map(|factors| &factors[range.clone()]);
+        let discharged =
+            (charge.is_some() || f.discharged).then(|| sheet(&without_charge(&drawn.layer), scratch));
+        let whole = if f.discharged { kernel.empty() } else { sheet(&drawn.layer, scratch) };
+        let sheets = Sheets {
+            whole: discharged.as_ref().filter(|_| f.discharged).unwrap_or(&whole),
+            discharged: discharged.as_ref(),
+            mechanics: &drawn.factors[0][range.clone()],
+            charge,
+        };
+        sheets.add(kernel, times, f.discharged, sum);
     }
 }
 
@@ -226,8 +281,12 @@ fn foreseen(forward: &Forward<'_>, velocities: usize) -> Vec<Foreseen> {
         }
     }
     for &(specimen, layers) in &specimens {
+        // Two sheets of one material come from the same roll; two of a whole insert nobody wears.
+        let of_one = counted_sheets(&case.sheets_of(specimen, layers)).len() == 1;
         for velocity in 0..velocities {
-            add(specimen, 2 * layers, velocity, false, false);
+            if of_one {
+                add(specimen, 2 * layers, velocity, false, false);
+            }
             if charged(case, specimen) {
                 add(specimen, layers, velocity, true, false);
             }
@@ -252,12 +311,7 @@ fn specimens(forward: &Forward<'_>, case: &Case) -> Vec<(Specimen, u32)> {
 
 /// Whether any of its fibres may be charged.
 fn charged(case: &Case, specimen: Specimen) -> bool {
-    case.sheets_of(specimen, 1).iter().any(|&m| match &case.materials[m].structure {
-        crate::case::Structure::Web(web) => {
-            web.surface_charge.value.to_c_per_m2().abs() > 0.0 || !web.surface_charge.doubt.is_none()
-        }
-        crate::case::Structure::Weave(_) => false,
-    })
+    case.sheets_of(specimen, 1).iter().any(|&m| may_be_charged(case, m))
 }
 
 fn needed(
@@ -269,15 +323,24 @@ fn needed(
     velocities: &[Velocity],
 ) -> Needed {
     let place = forward.unknowns.materials.iter().position(|m| *m == material);
-    let (field, drawer) = if let Some(place) = place {
-        let field = forward.misfits[place].field.clone();
-        let drawer = field.elsewhere(points).drawer();
-        (Some(field), drawer)
+    let misfits = if let Some(place) = place {
+        let (first, second) = forward.misfits_of(place);
+        let of = |number: usize| Foretold {
+            measured: Some(number),
+            drawer: forward.misfits[number].field.elsewhere(points).drawer(),
+            points: points.len(),
+        };
+        std::iter::once(first).chain(second).map(of).collect()
     } else {
         let known = unmeasured.materials.iter().position(|m| *m == material);
         let layers = known.map(|place| forward.central_layers(unmeasured, place)).unwrap_or_default();
-        let covariance = discrepancy::covariance(&layers, forward.surroundings, sizes, velocities);
-        (None, Field::new(covariance, Vec::new()).elsewhere(points).drawer())
+        let all = forward.covariances_of(material, &layers, sizes, velocities);
+        let of = |covariance| Foretold {
+            measured: None,
+            drawer: Field::new(covariance, Vec::new()).elsewhere(points).drawer(),
+            points: points.len(),
+        };
+        all.into_iter().map(|(_, covariance)| of(covariance)).collect()
     };
-    Needed { material, place, field, drawer, points: points.len() }
+    Needed { material, place, misfits }
 }

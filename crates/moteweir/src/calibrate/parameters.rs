@@ -3,7 +3,9 @@
 use moteweir_sim::inference::Posterior;
 use moteweir_sim::random::normal_quantile;
 
+use super::discrepancy::REPRODUCIBILITY;
 use super::forward::Forward;
+use super::layout::{Misfit, MisfitOf};
 use crate::case::Input;
 use crate::report::{MisfitKnot, MisfitReport, ParameterReport, PriorReport};
 
@@ -59,6 +61,11 @@ fn named<'a>(forward: &'a Forward<'_>) -> Vec<Named<'a>> {
             let name = ("sizing", "error of the counter's size scale");
             all.push(plain("counter", name, "%", sight.start + 1, Box::new(shift)));
         }
+    }
+    for (file, name) in forward.evidence.files.iter().enumerate() {
+        let off = |z: f64| 100.0 * (REPRODUCIBILITY * z).exp_m1();
+        let words = ("level", "level of its readings");
+        all.push(plain(name, words, "%", forward.numbers.files.start + file, Box::new(off)));
     }
     all
 }
@@ -139,13 +146,13 @@ pub(super) const fn unit(input: Input) -> (&'static str, f64) {
 
 /// How far the model may be off, and what the data say of it where they were taken.
 pub(super) fn misfits(forward: &Forward<'_>, draws: &[Vec<f64>]) -> Vec<MisfitReport> {
-    let of = |place: usize| {
-        let field = &forward.misfits[place].field;
+    let of = |misfit: &Misfit| {
+        let field = &misfit.field;
         let values: Vec<Vec<f64>> = draws
             .iter()
             .map(|at| {
                 let mut values = vec![0.0; field.knots().len()];
-                field.values(&at[forward.misfit_numbers(place)], &mut values);
+                field.values(&at[misfit.numbers.clone()], &mut values);
                 values
             })
             .collect();
@@ -157,11 +164,15 @@ pub(super) fn misfits(forward: &Forward<'_>, draws: &[Vec<f64>]) -> Vec<MisfitRe
             MisfitKnot { diameter_m: ln_d.exp(), face_velocity_m_per_s: ln_u.exp(), mean, sd: square.sqrt() }
         };
         MisfitReport {
-            specimen: forward.case.materials[forward.unknowns.materials[place]].name.clone(),
+            specimen: forward.case.materials[forward.unknowns.materials[misfit.place]].name.clone(),
+            of: match misfit.of {
+                MisfitOf::Mechanics => "mechanics",
+                MisfitOf::Charge => "charge",
+            },
             amplitude: field.covariance().amplitude,
             lengths: field.covariance().lengths,
             knots: (0..field.knots().len()).map(knot).collect(),
         }
     };
-    (0..forward.misfits.len()).map(of).collect()
+    forward.misfits.iter().map(of).collect()
 }

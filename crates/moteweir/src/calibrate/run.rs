@@ -49,7 +49,7 @@ pub fn calibrate(
     let seed = options.seed.unwrap_or(case.vary.seed);
     let posterior = posterior(&forward, seed, options, watch)?;
     let asked = next::sizes(&forward);
-    let outlook = Outlook::new(&forward, &asked);
+    let outlook = Outlook::new(&forward, &asked, seed);
     let draws: Vec<Vec<f64>> = posterior.thinned(DRAWS).into_iter().map(<[f64]>::to_vec).collect();
     let after = outlook.of(&draws);
     let before = outlook.of(&prior_draws(forward.dimension(), seed));

@@ -15,8 +15,9 @@ pub(super) fn strains(misfits: &[MisfitReport], parameters: &[ParameterReport]) 
         let most = most.fold(0.0_f64, |a, b| if b.abs() > a.abs() { b } else { a });
         (most.abs() > STRAINED).then(|| {
             let more = if most > 0.0 { "more" } else { "less" };
+            let by_charge = if misfit.of == "charge" { "by its charge " } else { "" };
             format!(
-                "\"{}\" catches {more} than the physics explains by {:.1} times what the model was thought to be off: \
+                "\"{}\" catches {more} {by_charge}than the physics explains by {:.1} times what the model was thought to be off: \
                  that all readings agree is then no confirmation, and sizes that were not counted may be off by as much",
                 misfit.specimen,
                 most.abs()

@@ -2,19 +2,20 @@
 
 use std::ops::ControlFlow;
 
-use moteweir_sim::inference::{Grid, Model, Plan, evenness, integrate, replicate, sample};
+use moteweir_sim::inference::{Grid, Model, Move, Plan, evenness, integrate, replicate, sample};
 use moteweir_sim::random::{Purpose, Stream};
 use rayon::prelude::*;
 
 use super::counts::CountsOfChannel;
 use super::evidence::Evidence;
 use super::forward::Forward;
+use super::layout::MisfitOf;
 use super::outlook::Outlook;
 use super::{CalibrationFault, CalibrationOptions, calibrate, invent};
 use crate::case::Case;
 use crate::files::Files;
 use crate::predict::Surroundings;
-use crate::report::CalibrationReport;
+use crate::report::{CalibratedBands, CalibrationReport};
 use crate::shelf::Shelf;
 
 const TOML: &str = include_str!("../../../../scenarios/tested-felt.toml");
@@ -27,6 +28,17 @@ fn case(toml: &str, counts: &str) -> Case {
 
 fn run(case: &Case, options: CalibrationOptions) -> CalibrationReport {
     calibrate(case, options, |_| ControlFlow::Continue(())).expect("there is something to calibrate to")
+}
+
+/// The demo's bench: run by `review`, made here.
+#[test]
+fn the_demo_s_bench_is_made_by_its_own_parameters() {
+    const DEMO: &str = include_str!("../../../../scenarios/seaside-inserts.toml");
+    const BENCH: &str = include_str!("../../../../scenarios/seaside-bench.csv");
+    let files = Files::from_iter([("seaside-bench.csv", BENCH)]);
+    let case = Case::read_with(DEMO, Shelf::built_in(), &files).expect("the scenario is sound");
+    let made = invent(&case, BENCH).expect("its parameters fit");
+    assert_eq!(made.trim_end(), BENCH.trim_end(), "scenarios/seaside-bench.csv is out of date:\n{made}");
 }
 
 #[test]
@@ -85,7 +97,7 @@ const CURVE: &str = "diameter_um,face_velocity_cm_per_s,penetration,standard_unc
 1.0,5,0.80,0.004
 ";
 
-/// A curve known to 3 % of ln P: the misfit leaves its bands that narrow, and opens again a factor six away.
+/// A curve known to 3 % of ln P: the bands are as narrow there as laboratories agree, and open again a factor ten away.
 #[test]
 fn bands_are_narrow_where_it_was_measured_and_open_away_from_there() {
     let files = Files::from_iter([("curve.csv", CURVE)]);
@@ -101,11 +113,72 @@ fn bands_are_narrow_where_it_was_measured_and_open_away_from_there() {
         let log = |p: f64| (-p.ln()).ln();
         log(curve.penetration.q025[i]) - log(curve.penetration.q975[i])
     };
-    assert!(width(0.5e-6) < 0.2, "{}", width(0.5e-6));
-    assert!(width(0.05e-6) > 3.0 * width(0.5e-6), "{} {}", width(0.05e-6), width(0.5e-6));
+    // Laboratories differ by 0.13: 95 % of that are 0.51 wide, and the readings add little.
+    assert!((0.45..0.6).contains(&width(0.5e-6)), "{}", width(0.5e-6));
+    let beyond = |d: f64| (width(d).powi(2) - width(0.5e-6).powi(2)).sqrt();
+    assert!(beyond(0.05e-6) > 0.2, "{} {}", width(0.05e-6), width(0.5e-6));
     let paper = &report.misfits[0];
-    assert!(paper.amplitude > 0.13 && paper.knots.len() == 3, "{paper:?}");
+    assert!(paper.amplitude > 0.05 && paper.knots.len() == 3, "{paper:?}");
     assert!(report.predictive.iter().all(|p| !p.odd), "{:?}", report.predictive);
+}
+
+const COUNTED: &str = r#"
+[particles]
+smallest = "0.1 um"
+largest = "5 um"
+charge = "none"
+[[material]]
+name = "paper"
+structure = "web"
+basis_weight = { between = ["20 g/m2", "120 g/m2"] }
+thickness = "0.4 mm"
+polymer = "polyester"
+fibre_diameter = { between = ["3 um", "12 um"] }
+[[stack]]
+name = "paper"
+layers = "paper"
+[bench]
+counts = "tested-felt.csv"
+hole = "20 mm"
+pump = "2.83 L/min"
+"#;
+
+const MANY: &str = "reading,state,specimen,from_um,to_um,seconds,counts
+1,open,,0.5,0.6,600,90000
+2,sample,paper,0.5,0.6,600,45000
+3,sample,paper,0.5,0.6,600,45000
+4,open,,0.5,0.6,600,90000
+5,open,,0.5,0.6,600,90000
+6,sample,paper,0.5,0.6,600,45000
+7,sample,paper,0.5,0.6,600,45000
+8,open,,0.5,0.6,600,90000
+";
+
+/// A hundred thousand counts: what the bench would read again is known to a fraction of what laboratories differ by,
+/// and what the material catches is not. With a prior of sd V of ln(-ln P) the rest is 0.13 V/sqrt(V^2 + 0.13^2), and V is
+/// over 0.7 here: 0.128.
+#[test]
+fn no_number_of_counts_is_surer_than_another_laboratory() {
+    let case = case(COUNTED, MANY);
+    let report = run(&case, CalibrationOptions::default());
+    assert!(report.converged, "{:?}", report.warnings);
+    let curve = report.curves.iter().find(|c| !c.measured.is_empty()).expect("the velocity of the bench");
+    let i = curve.diameter_m.partition_point(|d| *d < 0.55e-6);
+    let sd = |bands: &CalibratedBands| {
+        let log = |p: f64| (-p.ln()).ln();
+        (log(bands.q025[i]) - log(bands.q975[i])) / (2.0 * 1.96)
+    };
+    assert!(sd(&curve.prior_penetration) > 0.7, "{}", sd(&curve.prior_penetration));
+    let after = sd(&curve.penetration);
+    assert!((0.115..0.2).contains(&after), "{after}");
+    // d ln(-ln P) = d ln N/(-ln P), P = 1/2.
+    let through = report.predictive.iter().filter(|p| p.reading.starts_with("paper"));
+    for p in through {
+        let again = (p.q975 / p.q025).ln() / (2.0 * 1.96) / std::f64::consts::LN_2;
+        assert!(again < 0.5 * after, "{again} {after}: {p:?}");
+    }
+    let level = report.parameters.iter().find(|p| p.name == "level").expect("the bench has a level");
+    assert!(level.width_left > 0.9 && level.shift.abs() < 0.4, "{level:?}");
 }
 
 #[test]
@@ -138,6 +211,64 @@ fn treatments_that_take_the_charge_are_used_and_others_left_out() {
     let found = Evidence::of(&case(TOML, &wet), &moteweir_physics::air::Air::reference()).expect("readings");
     assert_eq!(found.tests.iter().filter(|t| t.discharged).count(), 1);
     assert_eq!(found.tests.len(), 3);
+}
+
+/// Some of the felt's readings as if its charge had been taken away.
+fn partly_discharged() -> Case {
+    case(TOML, &COUNTS.replacen("craft felt,,1,as received", "craft felt,,1,discharged in alcohol", 4))
+}
+
+#[test]
+fn what_is_not_known_of_charge_leaves_discharged_readings_alone() {
+    let case = partly_discharged();
+    let surroundings = Surroundings::of_case(&case, Outlook::SIZES);
+    let evidence = Evidence::of(&case, surroundings.air()).expect("readings");
+    let forward = Forward::new(&case, &surroundings, evidence).expect("counts");
+    let charge = forward.misfits.iter().find(|m| m.of == MisfitOf::Charge).expect("felt may be charged");
+    let (mut at, mut work) = (vec![0.0; forward.dimension()], forward.room());
+    forward.log_likelihood(&at, None, &mut work);
+    let before = work.penetrations.clone();
+    let numbers: Vec<usize> = charge.numbers.clone().collect();
+    for number in &numbers {
+        at[*number] = 1.0;
+    }
+    forward.log_likelihood(&at, Some(&numbers), &mut work);
+    for (number, test) in forward.evidence.tests.iter().enumerate() {
+        let felt = test.sheets.iter().any(|(m, _)| case.materials[*m].name == "craft felt");
+        let same = before[number] == work.penetrations[number];
+        assert_eq!(same, test.discharged || !felt, "{}", test.name);
+    }
+}
+
+/// After a step in any block, alone or along, what is kept is what would be worked out anew; and what files give away, the
+/// misfits take up: the counts are as likely as before.
+#[test]
+fn steps_keep_what_would_be_worked_out_anew() {
+    for case in [partly_discharged(), case(TOML, COUNTS)] {
+        let surroundings = Surroundings::of_case(&case, Outlook::SIZES);
+        let evidence = Evidence::of(&case, surroundings.air()).expect("readings");
+        let forward = Forward::new(&case, &surroundings, evidence).expect("counts");
+        let mut stream = Stream::new(4, Purpose::named("positions"), 0);
+        let mut at: Vec<f64> = (0..forward.dimension()).map(|_| 0.5 * stream.normal()).collect();
+        let mut work = forward.room();
+        let mut before = forward.log_likelihood(&at, None, &mut work);
+        for moving in forward.moves() {
+            let block = moving.block();
+            for number in block {
+                at[*number] += 0.05 * stream.normal();
+            }
+            let after = match moving {
+                Move::Along(_) | Move::Leap(_) => forward.log_likelihood_along(&mut at, block, &mut work),
+                _ => forward.log_likelihood(&at, Some(block), &mut work),
+            };
+            let anew = forward.log_likelihood(&at, None, &mut forward.room());
+            assert!((after - anew).abs() < 1e-7 * anew.abs(), "{moving:?}: {after} {anew}");
+            if block == forward.numbers.files.clone().collect::<Vec<_>>() {
+                assert!((after - before).abs() < 0.05 + 1e-3 * before.abs(), "{after} {before}");
+            }
+            before = after;
+        }
+    }
 }
 
 const ONE_UNKNOWN: &str = r#"

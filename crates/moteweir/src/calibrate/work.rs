@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use moteweir_physics::layer::Layer;
-use moteweir_sim::variation::kernel::{LogPenetrations, Scratch};
+use moteweir_sim::variation::kernel::{Kernel, LogPenetrations, Scratch};
 
 use super::evidence::Test;
 use super::forward::Forward;
@@ -18,15 +18,19 @@ pub(super) struct Work {
     pub(super) scratch: Vec<Scratch>,
     /// By material: whether its numbers make a layer.
     pub(super) possible: Vec<bool>,
-    /// By material and view: one sheet, and one without charge where it is asked for.
+    /// By material and view: one sheet, and what is left of it without charge where charge has a misfit of its own.
     pub(super) sheets: Vec<Vec<LogPenetrations>>,
     pub(super) discharged: Vec<Vec<Option<LogPenetrations>>>,
-    /// By material and view, size by size: penetration of one sheet without misfit.
-    pub(super) plain: Vec<Vec<Vec<f64>>>,
-    /// By material and view, size by size: e^g.
+    /// By material and view, size by size: penetration of one sheet without misfit, with charge and without.
+    pub(super) plain: Vec<Vec<[Vec<f64>; 2]>>,
+    /// By misfit and view, size by size: e^g.
     pub(super) factors: Vec<Vec<Vec<f64>>>,
-    /// By material and knot: ln of the exponent without misfit.
+    /// By misfit and knot: what a step along in the inputs keeps, the misfit's own part of ln of the exponent.
     pub(super) levels: Vec<Vec<f64>>,
+    /// By misfit and knot: what it takes up of a change in ln of the exponent.
+    pub(super) taken_up: Vec<Vec<f64>>,
+    /// By file: what all of its ln(-ln P) are off by.
+    pub(super) of_files: Vec<f64>,
     /// By channel: weights of the sizes.
     pub(super) weights: Vec<Vec<f64>>,
     /// By channel: ln of what it counts of the room.
@@ -52,6 +56,8 @@ impl Clone for Work {
             plain: self.plain.clone(),
             factors: self.factors.clone(),
             levels: self.levels.clone(),
+            taken_up: self.taken_up.clone(),
+            of_files: self.of_files.clone(),
             weights: self.weights.clone(),
             ln_seen: self.ln_seen.clone(),
             penetrations: self.penetrations.clone(),
@@ -70,6 +76,8 @@ impl Clone for Work {
         self.plain.clone_from(&other.plain);
         self.factors.clone_from(&other.factors);
         self.levels.clone_from(&other.levels);
+        self.taken_up.clone_from(&other.taken_up);
+        self.of_files.clone_from(&other.of_files);
         self.weights.clone_from(&other.weights);
         self.ln_seen.clone_from(&other.ln_seen);
         self.penetrations.clone_from(&other.penetrations);
@@ -94,12 +102,7 @@ impl Forward<'_> {
         let sizes = |v: usize| self.views[v].sizes.len();
         let channels = self.likelihoods.len();
         let empty = || self.views.iter().map(|v| v.kernel.empty()).collect::<Vec<_>>();
-        let discharged = |place: usize, v: usize| {
-            let material = self.unknowns.materials[place];
-            let asked =
-                |t: &Test| t.discharged && t.velocity == v && t.sheets.iter().any(|(m, _)| *m == material);
-            self.evidence.tests.iter().any(asked).then(|| self.views[v].kernel.empty())
-        };
+        let discharged = |place: usize, v: usize| self.splits(place).then(|| self.views[v].kernel.empty());
         Work {
             scratch: self.views.iter().map(|v| v.kernel.scratch()).collect(),
             possible: vec![true; materials],
@@ -107,9 +110,13 @@ impl Forward<'_> {
             discharged: (0..materials)
                 .map(|place| (0..self.views.len()).map(|v| discharged(place, v)).collect())
                 .collect(),
-            plain: (0..materials).map(|_| of_views(&|v| vec![1.0; sizes(v)])).collect(),
-            factors: (0..materials).map(|_| of_views(&|v| vec![1.0; sizes(v)])).collect(),
+            plain: (0..materials)
+                .map(|_| (0..self.views.len()).map(|v| [vec![1.0; sizes(v)], vec![1.0; sizes(v)]]).collect())
+                .collect(),
+            factors: self.misfits.iter().map(|_| of_views(&|v| vec![1.0; sizes(v)])).collect(),
             levels: self.misfits.iter().map(|m| vec![0.0; m.knots.len()]).collect(),
+            taken_up: self.misfits.iter().map(|m| vec![1.0; m.knots.len()]).collect(),
+            of_files: vec![0.0; self.evidence.files.len()],
             weights: vec![vec![0.0; self.sight.ln_sizes.len()]; channels],
             ln_seen: vec![0.0; channels],
             penetrations: self.evidence.tests.iter().map(|t| vec![1.0; sizes(t.velocity)]).collect(),
@@ -132,8 +139,9 @@ impl Forward<'_> {
             if let Some(sheet) = &mut work.discharged[place][v] {
                 sheet.clear();
                 view.kernel.add_layer(&without_charge(&layer), 1.0, sheet, scratch);
+                view.kernel.penetrations(sheet, scratch, &mut work.plain[place][v][1]);
             }
-            view.kernel.penetrations(&work.sheets[place][v], scratch, &mut work.plain[place][v]);
+            view.kernel.penetrations(&work.sheets[place][v], scratch, &mut work.plain[place][v][0]);
         }
         for (i, r) in self.evidence.resisted.iter().enumerate() {
             for (k, (material, times)) in r.sheets.iter().enumerate() {
@@ -152,22 +160,36 @@ impl Forward<'_> {
         }
     }
 
-    /// ln of the exponents at the knots without misfit: what a step along keeps.
+    /// What a step along keeps, at the knots of a material.
     pub(super) fn work_levels(&self, place: usize, work: &mut Work) {
-        for (k, knot) in self.misfits[place].knots.iter().enumerate() {
-            let p = match *knot {
-                Knot::Channel { view, channel } => averaged(&work.weights[channel], &work.plain[place][view]),
-                Knot::Size { view, size } => work.plain[place][view][size],
+        let (first, second) = self.misfits_of(place);
+        for (k, knot) in self.misfits[first].knots.iter().enumerate() {
+            let at = |charge: usize| {
+                ln_exponent(match *knot {
+                    Knot::Channel { view, channel } => {
+                        averaged(&work.weights[channel], &work.plain[place][view][charge])
+                    }
+                    Knot::Size { view, size } => work.plain[place][view][charge][size],
+                })
             };
-            work.levels[place][k] = ln_exponent(p);
+            let whole = at(0);
+            let Some(second) = second else {
+                work.levels[first][k] = whole;
+                continue;
+            };
+            let parts = self.parts_at(place, k, whole, at(1));
+            for (misfit, (level, taken_up)) in [first, second].into_iter().zip(parts) {
+                work.levels[misfit][k] = level;
+                work.taken_up[misfit][k] = taken_up;
+            }
         }
     }
 
-    pub(super) fn work_misfit(&self, place: usize, at: &[f64], work: &mut Work) {
-        let misfit = &self.misfits[place];
+    pub(super) fn work_misfit(&self, number: usize, at: &[f64], work: &mut Work) {
+        let misfit = &self.misfits[number];
         let numbers = &at[misfit.numbers.clone()];
         for (v, loadings) in misfit.loadings.iter().enumerate() {
-            for (factor, row) in work.factors[place][v].iter_mut().zip(loadings.rows()) {
+            for (factor, row) in work.factors[number][v].iter_mut().zip(loadings.rows()) {
                 *factor = libm::exp(row.iter().zip(numbers).map(|(a, z)| a * z).sum());
             }
         }
@@ -176,14 +198,19 @@ impl Forward<'_> {
     pub(super) fn work_test(&self, number: usize, work: &mut Work) {
         let test: &Test = &self.evidence.tests[number];
         let (v, view) = (test.velocity, &self.views[test.velocity]);
+        let of_file = libm::exp(work.of_files[test.file]);
         let sum = &mut work.sum[v];
         sum.clear();
         for (material, times) in &test.sheets {
             let place = self.place(*material);
-            let charged = &work.sheets[place][v];
-            let sheet =
-                if test.discharged { work.discharged[place][v].as_ref().unwrap_or(charged) } else { charged };
-            view.kernel.add_scaled(sheet, *times, &work.factors[place][v], sum);
+            let (first, second) = self.misfits_of(place);
+            let sheets = Sheets {
+                whole: &work.sheets[place][v],
+                discharged: work.discharged[place][v].as_ref(),
+                mechanics: &work.factors[first][v],
+                charge: second.map(|n| work.factors[n][v].as_slice()),
+            };
+            sheets.add(&view.kernel, times * of_file, test.discharged, sum);
         }
         view.kernel.penetrations(sum, &mut work.scratch[v], &mut work.penetrations[number]);
     }
@@ -204,7 +231,7 @@ impl Forward<'_> {
         if sight {
             self.work_sight(at, work);
         }
-        let mut moved = vec![false; self.misfits.len()];
+        let mut moved = vec![false; self.unknowns.materials.len()];
         for (place, moved) in moved.iter_mut().enumerate() {
             let layer = changed.is_none() || touches(&self.unknowns.ranges[place]);
             if layer {
@@ -218,6 +245,7 @@ impl Forward<'_> {
         self.bring_up_misfits(at, &touches, &moved, sight, work);
     }
 
+    /// What the misfits, the files and the channels change. `moved` says whose sheets changed.
     pub(super) fn bring_up_misfits(
         &self,
         at: &[f64],
@@ -227,15 +255,21 @@ impl Forward<'_> {
         work: &mut Work,
     ) {
         let mut moved = moved.to_vec();
-        for (place, moved) in moved.iter_mut().enumerate() {
-            if touches(&self.misfits[place].numbers) {
-                self.work_misfit(place, at, work);
-                *moved = true;
+        for (number, misfit) in self.misfits.iter().enumerate() {
+            if touches(&misfit.numbers) {
+                self.work_misfit(number, at, work);
+                moved[misfit.place] = true;
+            }
+        }
+        let files = touches(&self.numbers.files);
+        if files {
+            for file in 0..work.of_files.len() {
+                work.of_files[file] = self.level_of_file(file, at);
             }
         }
         let mut tests = vec![false; self.evidence.tests.len()];
         for (number, test) in self.evidence.tests.iter().enumerate() {
-            if test.sheets.iter().any(|(m, _)| moved[self.place(*m)]) {
+            if files || test.sheets.iter().any(|(m, _)| moved[self.place(*m)]) {
                 self.work_test(number, work);
                 tests[number] = true;
             }
@@ -253,6 +287,35 @@ impl Forward<'_> {
                 self.work_channel(channel, at, work);
             }
         }
+    }
+}
+
+/// One sheet of a material at one velocity, with its misfits.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sheets<'a> {
+    pub(super) whole: &'a LogPenetrations,
+    /// Without its charge, where that has a misfit of its own.
+    pub(super) discharged: Option<&'a LogPenetrations>,
+    /// e^g of the mechanics, size by size.
+    pub(super) mechanics: &'a [f64],
+    /// e^g of the charge.
+    pub(super) charge: Option<&'a [f64]>,
+}
+
+impl Sheets<'_> {
+    /// Adds so many sheets: K_m e^g_m + (K - K_m) e^g_c.
+    pub(super) fn add(&self, kernel: &Kernel, times: f64, discharged: bool, sum: &mut LogPenetrations) {
+        let (Some(without), Some(charge)) = (self.discharged, self.charge) else {
+            kernel.add_scaled(self.whole, times, self.mechanics, sum);
+            return;
+        };
+        if discharged {
+            kernel.add_scaled(without, times, self.mechanics, sum);
+            return;
+        }
+        let apart: Vec<f64> = self.mechanics.iter().zip(charge).map(|(m, c)| m - c).collect();
+        kernel.add_scaled(self.whole, times, charge, sum);
+        kernel.add_scaled(without, times, &apart, sum);
     }
 }
 

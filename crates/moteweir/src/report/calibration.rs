@@ -79,7 +79,7 @@ pub struct PriorReport {
 /// An unknown before and after the data.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ParameterReport {
-    /// The material, `counter` or `room`.
+    /// The material, `counter`, `room`, or a file of readings.
     pub specimen: String,
     /// The key of the scenario that states it.
     pub name: String,
@@ -118,7 +118,9 @@ pub struct ParameterReport {
 pub struct MisfitReport {
     /// The material.
     pub specimen: String,
-    /// Standard deviation of ln(-ln P) of a sheet before the data.
+    /// `mechanics`: what a sheet catches without charge; `charge`: what charge adds.
+    pub of: &'static str,
+    /// Standard deviation of the logarithm of that exponent of a sheet before the data.
     pub amplitude: f64,
     /// ln d and ln U over which it forgets itself.
     pub lengths: [f64; 2],
@@ -133,7 +135,7 @@ pub struct MisfitKnot {
     pub diameter_m: f64,
     /// Flow over area.
     pub face_velocity_m_per_s: f64,
-    /// Mean after the data: measured over modelled ln(-ln P), above 0 where the material catches more than the physics.
+    /// Mean after the data: above 0 where the material catches more than the physics.
     pub mean: f64,
     /// Standard deviation after the data.
     pub sd: f64,
@@ -230,6 +232,10 @@ pub struct NextReport {
     pub seconds: Option<f64>,
     /// Share of the variance of the target that it takes away.
     pub variance_reduction: f64,
+    /// 95 % of the penetration of the target now.
+    pub penetration_now: [f64; 2],
+    /// And about after it.
+    pub penetration_after: [f64; 2],
     /// Standard deviation of the target's ln(-ln P) now.
     pub sd_now: f64,
     /// And after it.

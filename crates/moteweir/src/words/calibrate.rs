@@ -37,8 +37,8 @@ pub fn calibration(report: &CalibrationReport) -> String {
 }
 
 const MEANING: &str = "Ranges hold 95 % of what agrees with the readings and with what was known before, counting, counter, room and \
-how far the model itself may be off included. They are of the pieces that were measured, and widen away from the sizes and velocities \
-that were. Before: the same without the readings.";
+how far the model itself may be off and how far laboratories differ included. They are of the pieces that were measured, and widen \
+away from the sizes and velocities that were. Before: the same without the readings.";
 
 /// Chains whose largest R-hat is below this agree, whatever they are worth.
 const AGREE: f64 = 1.02;
@@ -111,7 +111,7 @@ fn learnt(report: &CalibrationReport) -> String {
     let mut moved: Vec<&ParameterReport> = report
         .parameters
         .iter()
-        .filter(|p| p.moved && p.specimen != "counter" && p.specimen != "room")
+        .filter(|p| p.moved && p.specimen != "counter" && p.specimen != "room" && p.name != "level")
         .collect();
     moved.sort_by(|a, b| a.width_left.total_cmp(&b.width_left));
     if moved.is_empty() {
@@ -136,12 +136,18 @@ fn learnt(report: &CalibrationReport) -> String {
 
 fn next_sentence(next: &NextReport) -> String {
     format!(
-        "Next: {}{}; it should take away {} of the variance of what {} lets through.",
+        "Next: {}{}; it would narrow what {} catches from {} to about {}.",
         next.measurement,
         next.seconds.map_or_else(String::new, |s| format!(" for {s} s")),
-        show::percent(next.variance_reduction, 2),
-        next.target
+        next.target,
+        penetrations(next.penetration_now),
+        penetrations(next.penetration_after),
     )
+}
+
+/// Ends of a range of penetration, as what is caught.
+fn penetrations([low, high]: [f64; 2]) -> String {
+    between(low, Some(high))
 }
 
 fn curves(report: &CalibrationReport) -> Table {
@@ -203,12 +209,12 @@ fn parameters(report: &CalibrationReport) -> Table {
 
 fn next(report: &CalibrationReport) -> Table {
     let mut table =
-        Table::new(&[("to measure next", Align::Left), ("for", Align::Right), ("takes away", Align::Right)]);
+        Table::new(&[("to measure next", Align::Left), ("for", Align::Right), ("would leave", Align::Left)]);
     for row in report.next.iter().take(NEXT_ROWS) {
         table.row([
             row.measurement.clone(),
             row.seconds.map_or_else(String::new, |s| format!("{s} s")),
-            show::percent(row.variance_reduction, 2),
+            penetrations(row.penetration_after),
         ]);
     }
     table
