@@ -238,26 +238,45 @@ fn all<A: Arithmetic, F: Fall, T: Set, S: Sink>(
 ) {
     let first = inertia.first.min(groups.len());
     for (number, group) in groups[..first].iter().enumerate() {
-        one::<A, S>(number, group, out, |i| without_inertia::<A, F, T>(group, i, fibre));
+        out.put::<A>(number, group, &group_without_inertia::<A, F, T>(group, fibre));
     }
     for (number, group) in groups.iter().enumerate().skip(first) {
         let slopes = inertia.slopes::<A>(number);
-        if group.gentle {
-            one::<A, S>(number, group, out, |i| with_inertia::<A, F, T, true>(group, i, fibre, slopes[i]));
+        let widths = if group.gentle {
+            group_with_inertia::<A, F, T, true>(group, fibre, &slopes)
         } else {
-            one::<A, S>(number, group, out, |i| with_inertia::<A, F, T, false>(group, i, fibre, slopes[i]));
-        }
+            group_with_inertia::<A, F, T, false>(group, fibre, &slopes)
+        };
+        out.put::<A>(number, group, &widths);
     }
 }
 
-/// One group, from each size's width.
+/// A group's widths by diffusion, interception and settling.
+///
+/// Here and below: a number of sizes that the compiler does not know keeps the loop one, which becomes vectors; what it
+/// unrolls does not. Nor do closures, which it may leave where they are.
 #[inline(always)]
-fn one<A: Arithmetic, S: Sink>(number: usize, group: &Group, out: &mut S, width: impl Fn(usize) -> f64) {
+fn group_without_inertia<A: Arithmetic, F: Fall, T: Set>(group: &Group, fibre: &Fibre) -> [f64; GROUP] {
     let mut widths = [0.0; GROUP];
-    for (i, here) in widths.iter_mut().enumerate() {
-        *here = width(i);
+    #[expect(clippy::needless_range_loop, reason = "there are a dozen columns to be indexed")]
+    for i in 0..group.len.min(GROUP) {
+        widths[i] = without_inertia::<A, F, T>(group, i, fibre);
     }
-    out.put::<A>(number, group, &widths);
+    widths
+}
+
+/// As [`group_without_inertia`], with inertia.
+#[inline(always)]
+fn group_with_inertia<A: Arithmetic, F: Fall, T: Set, const GENTLE: bool>(
+    group: &Group,
+    fibre: &Fibre,
+    slopes: &[f32; GROUP],
+) -> [f64; GROUP] {
+    let mut widths = [0.0; GROUP];
+    for i in 0..group.len.min(GROUP) {
+        widths[i] = with_inertia::<A, F, T, GENTLE>(group, i, fibre, slopes[i]);
+    }
+    widths
 }
 
 /// Diffusion, interception and settling. Together the latter two are never more than what comes past the fibre.

@@ -244,14 +244,20 @@ impl Inertia<'_> {
         let w = &self.weights;
         let mut sum = [0.0; GROUP];
         for (x, sum) in sum.iter_mut().enumerate() {
-            let four = |k: usize| {
-                let half = A::plus_single(w[k + 1], rows[k + 1][x], w[k] * rows[k][x]);
-                A::plus_single(w[k + 3], rows[k + 3][x], A::plus_single(w[k + 2], rows[k + 2][x], half))
-            };
-            *sum = (four(0) + four(4)) + (four(8) + four(12));
+            *sum = (four::<A>(&rows, w, 0, x) + four::<A>(&rows, w, 4, x))
+                + (four::<A>(&rows, w, 8, x) + four::<A>(&rows, w, 12, x));
         }
         sum
     }
+}
+
+/// The weighted sum of four rows from the k-th on, at a size.
+#[expect(clippy::inline_always, reason = "only what is inlined takes part in the caller's vectors")]
+#[inline(always)]
+fn four<A: Arithmetic>(rows: &[&[f32; GROUP]; 16], weights: &[f32; 16], k: usize, x: usize) -> f32 {
+    let two = A::plus_single(weights[k + 1], rows[k + 1][x], weights[k] * rows[k][x]);
+    let three = A::plus_single(weights[k + 2], rows[k + 2][x], two);
+    A::plus_single(weights[k + 3], rows[k + 3][x], three)
 }
 
 fn slopes<'a>(

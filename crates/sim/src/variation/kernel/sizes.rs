@@ -33,6 +33,8 @@ pub(super) struct Group {
     pub arrival: [f64; GROUP],
     /// One over them; 0 where none do.
     pub inverse_arrival: [f64; GROUP],
+    /// How many sizes, those that fill the group included: [`GROUP`].
+    pub len: usize,
     /// None of the sizes settles faster than [`GENTLE`] times the air.
     pub gentle: bool,
 }
@@ -124,6 +126,7 @@ impl Group {
             settling,
             arrival: of(7),
             inverse_arrival: of(8),
+            len: settling.len(),
             gentle: settling.iter().all(|settling| *settling <= GENTLE),
         }
     }
