@@ -1,9 +1,8 @@
 //! Laws of charged fibres against fresh paths of points.
 
-use std::f64::consts::PI;
-
 use moteweir_physics::cell::KuwabaraCell;
-use moteweir_physics::single_fibre::electrostatic;
+use moteweir_physics::single_fibre::closed_forms::{BY_CHARGE, ChargeForce, ChargeForm};
+use moteweir_physics::single_fibre::electret_law::{ChargeNumbers, ElectretLaw};
 use moteweir_units::Solidity;
 use rayon::prelude::*;
 
@@ -16,19 +15,6 @@ const SOLIDITIES: [f64; 3] = [0.02, 0.05, 0.2];
 const STEPS: u32 = 24;
 /// How exactly paths are followed.
 const TOLERANCE: f64 = 1e-7;
-
-/// A law of capture by charge: a number N, the drift speed at the fibre's surface over the air's, gives an efficiency.
-#[derive(Clone, Copy, Debug)]
-pub struct ChargeLaw {
-    /// Which force, and the equation.
-    pub name: &'static str,
-    /// Where the law comes from.
-    pub source: &'static str,
-    /// The range of N that it is claimed for, or that matters.
-    pub range: [f64; 2],
-    drift: fn(f64) -> Drift,
-    value: fn(&KuwabaraCell, f64) -> f64,
-}
 
 /// The verdict on one law.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -45,88 +31,69 @@ pub struct JudgedChargeLaw {
     pub largest: f64,
 }
 
-/// Every law: those of the literature, from memory, and the points that this project's named closures use.
-pub const CHARGE_LAWS: [ChargeLaw; 9] = [
-    law("electret, charged particle: 0.59 N^0.83", "from memory", [1e-3, 10.0], by_charge, |_, n| {
-        0.59 * n.powf(0.83)
-    }),
-    law("electret, charged particle: 0.78 N", OTANI, [1e-3, 1.0], by_charge, |_, n| 0.78 * n),
-    law("electret, charged particle: points at solidity 0.05", CELL, [1e-3, 10.0], by_charge, |_, n| {
-        electrostatic::coulomb(n)
-    }),
-    law("electret, neutral particle: 0.54 N^0.40", "from memory", [1e-3, 10.0], by_polarisation, |_, n| {
-        0.54 * n.powf(0.4)
-    }),
-    law(
-        "electret, neutral particle: 1.48 N^0.93, 0.51 N^0.73, 0.51 N^0.35",
-        OTANI,
-        [1e-4, 100.0],
-        by_polarisation,
-        |_, n| in_pieces(n),
-    ),
-    law(
-        "electret, neutral particle: points at solidity 0.05",
-        CELL,
-        [1e-3, 10.0],
-        by_polarisation,
-        |_, n| electrostatic::polarisation(n),
-    ),
-    law("line charge, neutral particle: (3 pi N/2)^(1/3)", "from memory", [0.1, 10.0], by_line, |_, n| {
-        (1.5 * PI * n).cbrt()
-    }),
-    law("image force: 1.5 N^(1/2)", "Lundgren and Whitby 1965", [1e-6, 1e-2], by_image, |_, n| {
-        electrostatic::image_fitted(n)
-    }),
-    law("image force: thin layer", "derived", [1e-6, 1e-2], by_image, electrostatic::image_in_cell),
-];
-
-const OTANI: &str = "Otani, Emi and Mori 1993";
-const CELL: &str = "electret cell";
-
-const fn law(
-    name: &'static str,
-    source: &'static str,
-    range: [f64; 2],
-    drift: fn(f64) -> Drift,
-    value: fn(&KuwabaraCell, f64) -> f64,
-) -> ChargeLaw {
-    ChargeLaw { name, source, range, drift, value }
-}
-
-fn by_charge(n: f64) -> Drift {
-    Drift { dipole_charge: n, ..Drift::NONE }
-}
-
-fn by_polarisation(n: f64) -> Drift {
-    Drift { dipole_polarisation: n, ..Drift::NONE }
-}
-
-fn by_line(n: f64) -> Drift {
-    Drift { line_polarisation: n, ..Drift::NONE }
-}
-
-fn by_image(n: f64) -> Drift {
-    Drift { image: n, ..Drift::NONE }
-}
-
-/// Below 0.01, up to 1 and beyond (from memory).
-fn in_pieces(n: f64) -> f64 {
-    if n < 0.01 {
-        1.48 * n.powf(0.93)
-    } else if n < 1.0 {
-        0.51 * n.powf(0.73)
-    } else {
-        0.51 * n.powf(0.35)
+impl JudgedChargeLaw {
+    fn new(name: &'static str, source: &'static str, range: [f64; 2], mut misses: Vec<f64>) -> Self {
+        misses.sort_by(f64::total_cmp);
+        let largest = misses.iter().copied().fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
+        Self { name, source, range, median: misses[misses.len() / 2], largest }
     }
 }
 
-/// Judges a law for points without inertia and diffusion, averaged over the dipole's orientation.
+/// The two forces of an electret of this project's own table.
+const TABULATED: [(&str, ChargeForce); 2] = [
+    ("electret, charged particle: tabulated joint law", ChargeForce::DipoleCharge),
+    ("electret, neutral particle: tabulated joint law", ChargeForce::DipolePolarisation),
+];
+/// Charge parameters that the table is asked at.
+const TABULATED_FROM: [f64; 2] = [1e-3, 10.0];
+
+fn drift(force: ChargeForce, n: f64) -> Drift {
+    match force {
+        ChargeForce::DipoleCharge => Drift { dipole_charge: n, ..Drift::NONE },
+        ChargeForce::DipolePolarisation => Drift { dipole_polarisation: n, ..Drift::NONE },
+        ChargeForce::LinePolarisation => Drift { line_polarisation: n, ..Drift::NONE },
+        ChargeForce::Image => Drift { image: n, ..Drift::NONE },
+    }
+}
+
+/// Judges every law of charge, by force, and the table that all closures compute with.
 ///
 /// # Errors
 /// Where a path cannot be followed.
-#[expect(clippy::missing_panics_doc, reason = "the solidities are constants between 0 and 1")]
-pub fn judge_charge(law: &ChargeLaw) -> Result<JudgedChargeLaw, TrajectoryError> {
-    let [low, high] = law.range;
+pub fn judge_charge() -> Result<Vec<JudgedChargeLaw>, TrajectoryError> {
+    let forms = BY_CHARGE.iter().map(judge_form);
+    forms.chain(TABULATED.into_iter().map(|(name, force)| judge_table(name, force))).collect()
+}
+
+fn judge_form(form: &ChargeForm) -> Result<JudgedChargeLaw, TrajectoryError> {
+    let misses = misses(form.force, form.claimed, |cell, n| form.value(cell, n))?;
+    Ok(JudgedChargeLaw::new(form.name, form.source, form.claimed, misses))
+}
+
+fn judge_table(name: &'static str, force: ChargeForce) -> Result<JudgedChargeLaw, TrajectoryError> {
+    let laws: Vec<ElectretLaw> = SOLIDITIES.iter().map(|alpha| ElectretLaw::at(solidity(*alpha))).collect();
+    let value = |cell: &KuwabaraCell, n: f64| {
+        let numbers = match force {
+            ChargeForce::DipoleCharge => ChargeNumbers { coulomb: n, polarisation: 0.0 },
+            _ => ChargeNumbers { coulomb: 0.0, polarisation: n },
+        };
+        let at = SOLIDITIES.iter().position(|alpha| *alpha >= cell.solidity()).unwrap_or(0);
+        laws[at].joint(numbers, 0.0)
+    };
+    let misses = misses(force, TABULATED_FROM, value)?;
+    Ok(JudgedChargeLaw::new(name, "this project", TABULATED_FROM, misses))
+}
+
+fn solidity(alpha: f64) -> Solidity {
+    Solidity::new(alpha).expect("the solidities lie between 0 and 1")
+}
+
+/// Law over solved, less 1, for points without inertia and diffusion, averaged over the dipole's orientation.
+fn misses(
+    force: ChargeForce,
+    [low, high]: [f64; 2],
+    value: impl Fn(&KuwabaraCell, f64) -> f64 + Sync,
+) -> Result<Vec<f64>, TrajectoryError> {
     let points: Vec<(f64, f64)> = SOLIDITIES
         .iter()
         .flat_map(|alpha| {
@@ -136,38 +103,39 @@ pub fn judge_charge(law: &ChargeLaw) -> Result<JudgedChargeLaw, TrajectoryError>
     let misses: Vec<Result<f64, TrajectoryError>> = points
         .into_par_iter()
         .map(|(alpha, n)| {
-            let solidity = Solidity::new(alpha).expect("the solidities lie between 0 and 1");
-            let cell = KuwabaraCell::new(solidity, 0.0);
-            let solved = electret_efficiency(cell, 0.0, (law.drift)(n), TOLERANCE)?;
-            Ok((law.value)(&cell, n) / solved - 1.0)
+            let cell = KuwabaraCell::new(solidity(alpha), 0.0);
+            let solved = electret_efficiency(cell, 0.0, drift(force, n), TOLERANCE)?;
+            Ok(value(&cell, n) / solved - 1.0)
         })
         .collect();
-    let mut misses = misses.into_iter().collect::<Result<Vec<f64>, _>>()?;
-    misses.sort_by(f64::total_cmp);
-    let largest = misses.iter().copied().fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
-    Ok(JudgedChargeLaw {
-        name: law.name,
-        source: law.source,
-        range: law.range,
-        median: misses[misses.len() / 2],
-        largest,
-    })
+    misses.into_iter().collect()
 }
 
 #[cfg(test)]
 mod tests {
+    use moteweir_physics::single_fibre::electret_law::LARGEST_MISS;
+
     use super::*;
 
     /// Computed independently: the thin-layer law of the image force is 0.6 to 7 % low, 0.78 N is good to 12 % up to 0.3.
     #[test]
     fn the_laws_are_judged_by_fresh_paths() {
         let of = |name: &str| {
-            let law = CHARGE_LAWS.iter().find(|law| law.name == name).unwrap();
-            judge_charge(law).unwrap()
+            let form = BY_CHARGE.iter().find(|form| form.name == name).expect("it is one of the laws");
+            judge_form(form).expect("the paths can be followed")
         };
         let image = of("image force: thin layer");
         assert!(image.largest < -0.03 && image.largest > -0.08 && image.median < 0.0, "{image:?}");
         let line = of("line charge, neutral particle: (3 pi N/2)^(1/3)");
         assert!(line.largest > 3.0, "{line:?}");
+    }
+
+    /// What the closures compute with is what the paths are.
+    #[test]
+    fn the_table_meets_fresh_paths() {
+        for (name, force) in TABULATED {
+            let table = judge_table(name, force).expect("the paths can be followed");
+            assert!(table.largest.abs() < LARGEST_MISS && table.median.abs() < 2e-3, "{table:?}");
+        }
     }
 }

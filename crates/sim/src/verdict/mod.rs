@@ -11,7 +11,7 @@ mod design;
 mod judge;
 mod truth;
 
-pub use charge::{CHARGE_LAWS, ChargeLaw, JudgedChargeLaw, judge_charge};
+pub use charge::{JudgedChargeLaw, judge_charge};
 pub use design::Group;
 pub use judge::{Judged, Miss, VerdictFault, judge};
 

@@ -14,6 +14,7 @@
 //! assert!(theory.holds(&groups));
 //! ```
 
+mod charge;
 mod diffusion;
 mod groups;
 mod impaction;
@@ -22,6 +23,7 @@ mod settling;
 #[cfg(test)]
 mod tests;
 
+pub use charge::{BY_CHARGE, ChargeForce, ChargeForm};
 pub use groups::{CellGroups, Claimed};
 
 use crate::refs::Reference;
