@@ -12,6 +12,7 @@ mod evidence;
 mod fault;
 mod forward;
 mod invented;
+mod knots;
 mod layout;
 mod next;
 mod outlook;

@@ -86,15 +86,8 @@ pub(super) fn of(
         for (k, (_, size, rate)) in asked(forward).iter().enumerate() {
             let p = |x: &Foresight| x.penetration[i][Outlook::SIZES + k];
             let reading: Vec<f64> = after.iter().map(|x| ln_exponent(p(x)) + x.off).collect();
-            let mean_ln_p = mean(&after.iter().map(|x| p(x).max(1e-300).ln()).collect::<Vec<_>>());
-            let noise = match rate {
-                Some(rate) => {
-                    let open = rate * seconds;
-                    (1.0 / open + 1.0 / (open * mean_ln_p.exp()) + 2.0 * dispersion * dispersion).sqrt()
-                        / mean_ln_p.abs()
-                }
-                None => LABORATORY,
-            };
+            let ln_p: Vec<f64> = after.iter().map(|x| p(x).max(1e-300).ln()).collect();
+            let noise = rate.map_or(LABORATORY, |rate| noise(rate * seconds, mean(&ln_p), dispersion));
             let what = What { sheets: f.sheets.clone(), discharged: f.discharged, size: Some(k) };
             rows.push((
                 what,
@@ -124,6 +117,11 @@ fn best_of_each(mut rows: Vec<(What, NextReport)>) -> Vec<NextReport> {
         new
     });
     rows.into_iter().take(ROWS).map(|(_, row)| row).collect()
+}
+
+/// Standard deviation of ln(-ln P) by counting, of so many particles in the open room.
+fn noise(open: f64, ln_p: f64, dispersion: f64) -> f64 {
+    (1.0 / open + 1.0 / (open * ln_p.exp()) + 2.0 * dispersion * dispersion).sqrt() / ln_p.abs()
 }
 
 fn with_treatment(name: &str, discharged: bool) -> String {

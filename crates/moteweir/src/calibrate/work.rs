@@ -7,7 +7,7 @@ use moteweir_sim::variation::kernel::{Kernel, LogPenetrations, Scratch};
 
 use super::evidence::Test;
 use super::forward::Forward;
-use super::layout::Knot;
+use super::knots::Knot;
 
 /// No exponent is taken as smaller: its logarithm has to exist.
 const LEAST_EXPONENT: f64 = 1e-12;
