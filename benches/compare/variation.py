@@ -6,8 +6,8 @@ Needs numpy and numba. It builds and runs the bench, which writes its webs, size
 same sums with the same table by the same cubic interpolation; checks that penetrations agree; prints the ratios. All on
 one core, double precision, best of several runs. Each comes twice: with the formulas as they are printed (NumPy on all
 draws at once, Numba size by size), and arranged as the Rust loops are (NumPy on blocks that fit the cache), powers of
-products split into a table for the sizes and a scalar for the draw, fused multiplications allowed (fastmath), which the Rust
-loops do without. Numba's first call, which compiles, is not counted.
+products split into a table for the sizes and a scalar for the draw, fused multiplications allowed (fastmath), as in the
+Rust loops. Numba's first call, which compiles, is not counted.
 """
 
 import math
