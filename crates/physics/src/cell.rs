@@ -156,7 +156,7 @@ impl KuwabaraCell {
     fn over_radius_and_slope(&self, q: f64) -> (f64, f64) {
         let wall = 1.0 + self.slip;
         let (logarithm, h) = logarithm_and_excess(q);
-        let over_radius = self.numerator(q, h) * self.inverse / (1.0 + q);
+        let over_radius = self.numerator(q, h) * (self.inverse / (1.0 + q));
         let derivative = self.slip * (1.0 - self.solidity) + wall * (logarithm - self.solidity * q);
         (over_radius, 4.0 * self.inverse * derivative - over_radius)
     }
@@ -177,8 +177,10 @@ fn logarithm_and_excess(q: f64) -> (f64, f64) {
     }
     let z = q / (2.0 + q);
     let z2 = z * z;
-    let tail = 1.0 / 3.0
-        + z2 * (1.0 / 5.0 + z2 * (1.0 / 7.0 + z2 * (1.0 / 9.0 + z2 * (1.0 / 11.0 + z2 * (1.0 / 13.0)))));
+    // Two terms at a time, so that they do not wait for one another.
+    let z4 = z2 * z2;
+    let high = (1.0 / 7.0 + z2 * (1.0 / 9.0)) + z4 * (1.0 / 11.0 + z2 * (1.0 / 13.0));
+    let tail = (1.0 / 3.0 + z2 * (1.0 / 5.0)) + z4 * high;
     // 2/(1 - z) is 2 + q.
     (2.0 * z * (1.0 + z2 * tail), z2 * (1.0 + (1.0 + z) * z * tail) * (2.0 + q))
 }

@@ -146,11 +146,8 @@ pub(super) fn size_ends(reference: &Reference, scales: &Scales) -> [f64; 2] {
 pub(super) fn size_coordinate(reference: &Reference, scales: &Scales, interception: f64) -> f64 {
     // sqrt(b/Pe), from Pe^(-1/6).
     let edge_layer = EDGE_LAYER * reference.root_of_edge() * scales.sixth_root.powi(3);
-    // 0.8 sqrt(m/(b - 1 - R + m)) - sqrt(1/(1 + R/l)) over one quotient.
-    let from_edge = (reference.room() - interception).max(0.0) + edge_layer;
-    let from_fibre = 1.0 + interception * scales.over_layer;
-    let inverse = (from_edge * from_fibre).recip();
-    EDGE_SHARE * (edge_layer * from_fibre * inverse).sqrt() - (from_edge * inverse).sqrt()
+    let left = (reference.room() - interception).max(0.0);
+    EDGE_SHARE * closeness(edge_layer, left) - (1.0 + interception * scales.over_layer).recip().sqrt()
 }
 
 /// Where a rising function from 0 to `high` passes 0, to rounding.

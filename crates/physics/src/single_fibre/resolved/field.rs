@@ -117,6 +117,8 @@ impl Plane {
                 *sum += weight * coefficient;
             }
         }
-        across.into_iter().zip(by_size).map(|(sum, weight)| f64::from(sum) * weight).sum()
+        let [a, b, c, d] = across.map(f64::from);
+        let [first, second, third, fourth] = by_size;
+        (a * first + b * second) + (c * third + d * fourth)
     }
 }

@@ -102,8 +102,9 @@ impl Reference {
         let fixed = stick * scales.stick;
         let mut root = 0.5 * (still + (still * still + 4.0 * (linear + stick)).sqrt());
         for _ in 0..2 {
-            let value = ((root - still) * root - linear) * root - fixed;
-            root -= value / ((3.0 * root - 2.0 * still) * root - linear);
+            // Newton's step over one quotient: fewer operations that wait for one another.
+            root =
+                (root * root * (2.0 * root - still) + fixed) / ((3.0 * root - 2.0 * still) * root - linear);
         }
         let (gain, left) = (root - still, self.cell.edge_radius() - still);
         if gain > 0.0 && left > 0.0 {
