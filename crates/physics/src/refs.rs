@@ -125,11 +125,11 @@ reference!(
     CELL_GRAVITY, "cell flux", "Flux of flow and settling through the circle of contact in Kuwabara's cell", Derived
 );
 reference!(
-    /// Electret capture from the force laws, solved in the cell.
-    CELL_ELECTRET, "electret cell", "Limiting trajectories of a point particle round a line-dipole fibre in Kuwabara's cell, solidity 0.05, averaged over orientation", Derived
+    /// Electret capture from the force laws, solved in the cell and tabulated.
+    CELL_ELECTRET, "electret cell", "Paths of particles round a line-dipole fibre in Kuwabara's cell, charge, polarisation and size at once, averaged over orientation: computed by this project", Derived
 );
 reference!(
-    /// Image-force capture, fitted.
+    /// Image-force capture, fitted; for comparison.
     LUNDGREN_WHITBY_1965, "Lundgren and Whitby 1965", "D. A. Lundgren, K. T. Whitby, Ind. Eng. Chem. Process Des. Dev. 4 (1965) 345; as given in Tan 2014, p. 178", FromMemory
 );
 reference!(

@@ -1,4 +1,7 @@
 //! Laws of capture by charge, from memory: to be compared, not to be computed with.
+//!
+//! Sources: [`refs::OTANI_1993`](crate::refs::OTANI_1993), [`refs::LUNDGREN_WHITBY_1965`](crate::refs::LUNDGREN_WHITBY_1965);
+//! the others without one.
 
 use std::f64::consts::PI;
 
