@@ -9,9 +9,9 @@ use super::plan::{Draws, Plan, PlanError};
 use super::sketch::Sketch;
 
 /// Draws that one task works on.
-const DRAWS_A_TASK: usize = 256;
+const DRAWS_A_TASK: usize = 64;
 /// Draws between two words with the watcher.
-const DRAWS_A_WAVE: usize = 32 * DRAWS_A_TASK;
+const DRAWS_A_WAVE: usize = 128 * DRAWS_A_TASK;
 /// Neighbouring quantities that one task sorts into sketches: a cache line of them.
 const QUANTITIES_A_TASK: usize = 8;
 
@@ -139,22 +139,29 @@ impl Outcome {
 
     /// Sorts rows into the sketches; each sketch sees its draws in their order.
     fn sort_in(&mut self, rows: &[f64], width: usize) {
-        self.quantities.par_chunks_mut(QUANTITIES_A_TASK).with_max_len(1).enumerate().for_each(
-            |(chunk, sketches)| {
-                let first = chunk * QUANTITIES_A_TASK;
-                // Row by row: a narrow distribution hits one bin again and again, and its neighbours hide the wait.
-                for row in rows.chunks_exact(width) {
-                    for (sketch, value) in sketches.iter_mut().zip(&row[first..]) {
-                        sketch.push(*value);
+        let Self { quantities, targets, .. } = self;
+        let first_target = quantities.len();
+        let into_sketches = || {
+            quantities.par_chunks_mut(QUANTITIES_A_TASK).with_max_len(1).enumerate().for_each(
+                |(chunk, sketches)| {
+                    let first = chunk * QUANTITIES_A_TASK;
+                    // Row by row: a narrow distribution hits one bin again and again, and its neighbours hide the wait.
+                    for row in rows.chunks_exact(width) {
+                        for (sketch, value) in sketches.iter_mut().zip(&row[first..]) {
+                            sketch.push(*value);
+                        }
                     }
+                },
+            );
+        };
+        let into_targets = || {
+            for row in rows.chunks_exact(width) {
+                for (target, held) in targets.iter_mut().zip(&row[first_target..]) {
+                    target.push(*held);
                 }
-            },
-        );
-        for row in rows.chunks_exact(width) {
-            for (target, held) in self.targets.iter_mut().zip(&row[self.quantities.len()..]) {
-                target.push(*held);
             }
-        }
+        };
+        rayon::join(into_sketches, into_targets);
     }
 
     /// The largest of twice a standard error over its tolerance.
@@ -285,7 +292,7 @@ mod tests {
             if seen.len() == 3 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         })
         .unwrap();
-        assert_eq!((outcome.ending, outcome.drawn), (Ending::Interrupted, 3 * 32 * 256));
+        assert_eq!((outcome.ending, outcome.drawn), (Ending::Interrupted, 3 * 128 * 64));
         assert_eq!(outcome.quantities[0].count(), outcome.drawn);
         assert!(seen.iter().all(|progress| progress.expected == 1_000_000_000));
         let known = run(&exactly(outcome.drawn), draw, quiet).unwrap();

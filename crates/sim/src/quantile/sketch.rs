@@ -23,10 +23,11 @@ const BELOW: u32 = f64::MANTISSA_DIGITS - 1 - FRACTION_BITS;
 /// 1000 draws or for 10^9, and 65 MB at the very most.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sketch {
-    /// For each sign and exponent, in the order of the numbers, which page it has, counted from 1; 0 for none.
-    pages: Vec<u16>,
-    /// The pages, in the order in which they were first met.
-    bins: Vec<u64>,
+    /// Page of each sign and exponent from the first that occurs to the last, in the order of the numbers; empty for those
+    /// between that do not occur.
+    pages: Vec<Box<[u64]>>,
+    /// The first page among all there are.
+    first: usize,
     count: u64,
     not_numbers: u64,
     lowest: f64,
@@ -40,8 +41,8 @@ pub struct Sketch {
 impl Default for Sketch {
     fn default() -> Self {
         Self {
-            pages: vec![0; PAGES],
-            bins: Vec::new(),
+            pages: Vec::new(),
+            first: 0,
             count: 0,
             not_numbers: 0,
             lowest: f64::INFINITY,
@@ -72,10 +73,10 @@ impl Sketch {
             return;
         }
         let (page, bin) = place(draw);
-        if self.pages[page] == 0 {
-            self.open(page);
+        match self.pages.get_mut(page.wrapping_sub(self.first)).and_then(|bins| bins.get_mut(bin)) {
+            Some(count) => *count += 1,
+            None => self.open(page)[bin] += 1,
         }
-        self.bins[(usize::from(self.pages[page]) - 1) * BINS + bin] += 1;
         self.count += 1;
         self.lowest = self.lowest.min(draw);
         self.highest = self.highest.max(draw);
@@ -87,10 +88,23 @@ impl Sketch {
         self.sum_of_squares += offset * offset;
     }
 
+    /// A new page.
     #[cold]
-    fn open(&mut self, page: usize) {
-        self.bins.resize(self.bins.len() + BINS, 0);
-        self.pages[page] = u16::try_from(self.bins.len() / BINS).expect("there are 4096 pages at most");
+    fn open(&mut self, page: usize) -> &mut [u64] {
+        if self.pages.is_empty() {
+            self.first = page;
+        }
+        if page < self.first {
+            let missing = self.first - page;
+            self.pages.splice(..0, (0..missing).map(|_| Box::default()));
+            self.first = page;
+        }
+        let place = page - self.first;
+        if place >= self.pages.len() {
+            self.pages.resize_with(place + 1, Box::default);
+        }
+        self.pages[place] = vec![0; BINS].into_boxed_slice();
+        &mut self.pages[place]
     }
 
     /// Draws taken, without those that are not numbers.
@@ -137,8 +151,8 @@ impl Sketch {
         }
         let wanted = rank * self.count as f64;
         let mut before = 0_u64;
-        for (page, number) in self.pages.iter().enumerate().filter(|(_, number)| **number > 0) {
-            let bins = &self.bins[(usize::from(*number) - 1) * BINS..][..BINS];
+        for (place, bins) in self.pages.iter().enumerate() {
+            let page = self.first + place;
             let on_page: u64 = bins.iter().sum();
             if wanted > (before + on_page) as f64 {
                 before += on_page;
@@ -311,7 +325,7 @@ mod tests {
     fn memory_is_that_of_the_range_not_of_the_count() {
         for n in [1_000, 300_000] {
             let sketch = sketch((0..n).map(|i| 1.0 + f64::from(i) / f64::from(n)));
-            assert_eq!(sketch.bins.len(), BINS, "{n} draws");
+            assert_eq!(sketch.pages.iter().map(|bins| bins.len()).sum::<usize>(), BINS, "{n} draws");
         }
     }
 }
