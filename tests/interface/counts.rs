@@ -234,7 +234,7 @@ const SAID: &str = r"error: `counts` = 10,5 is not whole
 2 | open;;0,3;60;10,5
   |              ^^^^ expected a whole number
   |
-help: particles come whole: give what was counted in `seconds`, no rate and no mean
+help: particles come whole: give what was counted, no rate and no mean
 
 error: `sampel` is no state
  --> bench.csv:3:1

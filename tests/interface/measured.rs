@@ -122,3 +122,33 @@ fn a_file_that_is_no_text_or_no_file_is_refused() {
     assert!(said.contains("`measured-paper.csv` is not text in UTF-8 (byte 11 is not)"), "{said}");
     assert!(said.contains("`measured-paper-drop.csv` cannot be read: "), "{said}");
 }
+
+#[test]
+fn nothing_downstream_is_at_least_and_a_treatment_is_said() {
+    let folder = tempdir().expect("a folder");
+    paper_in(folder.path());
+    let scenario = fs::read_to_string(folder.path().join("measured-paper.toml")).expect("text");
+    let file = "file = \"measured-paper.csv\"\n";
+    assert!(scenario.contains(file), "{scenario}");
+    let more = format!("{file}side = \"rough\"\ntreatment = \"washed twice\"\naerosol = \"salt\"\n");
+    fs::write(folder.path().join("measured-paper.toml"), scenario.replace(file, &more)).expect("written");
+    let heading = "diameter_um,face_velocity_cm_per_s,upstream_counts,downstream_counts\n";
+    let curve = format!("{heading}0.3,5.3,1000,500\n5,5.3,1000,0\n");
+    fs::write(folder.path().join("measured-paper.csv"), curve).expect("written");
+    let said = flat(&run_in(folder.path(), ["predict", "measured-paper.toml"]).clean());
+    for part in [
+        "Penetrations measured on \"one sheet\", rough side, washed twice (measured-paper.csv)",
+        // Of 1000 upstream and 0 downstream at most 0.0037 (two-sided 95 %).
+        "One of them is a limit: nothing was counted downstream, so that at least 99.63 % is caught there (two-sided 95 %).",
+        "Aerosol: salt",
+        "The model is of the material as received: what \"washed twice\" did to it is not in it.",
+    ] {
+        assert!(said.contains(part), "\"{part}\" is missing in\n{said}");
+    }
+    let json = run_in(folder.path(), ["predict", "measured-paper.toml", "--json"]).clean();
+    let report: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let measured = &report["measured"][0];
+    assert_eq!((&measured["side"], &measured["treatment"]), (&"rough".into(), &"washed twice".into()));
+    assert_eq!(measured["penetrations"][1]["is_limit"], true);
+    assert_eq!(measured["penetrations"][1]["residual_ln"], 0.0);
+}

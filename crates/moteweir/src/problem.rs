@@ -67,8 +67,7 @@ impl Problem {
     /// How many problems it stands for: more than one where only the first of many are shown.
     pub fn stands_for(&self) -> usize {
         match &self.fault {
-            Fault::Counts(fault) => fault.stands_for(),
-            Fault::Curve(fault) => fault.stands_for(),
+            Fault::Row(fault) => fault.stands_for(),
             _ => 1,
         }
     }

@@ -9,20 +9,6 @@ pub enum CountsFault {
     /// The first row names no column.
     #[error("the first row is no header: none of its fields is the name of a column")]
     NoHeader,
-    /// A column that means nothing here, close to one that does.
-    #[error("unknown column `{name}`")]
-    UnknownColumn {
-        /// As written.
-        name: String,
-        /// The nearest column there is.
-        near: Option<&'static str>,
-    },
-    /// A column that comes twice.
-    #[error("the column `{column}` comes twice")]
-    ColumnTwice {
-        /// The column.
-        column: &'static str,
-    },
     /// A needed column that is not there.
     #[error("the header lacks the column `{column}`")]
     LacksColumn {
@@ -30,14 +16,6 @@ pub enum CountsFault {
         column: &'static str,
         /// A field of it.
         example: &'static str,
-    },
-    /// More fields than the header has.
-    #[error("the row has {fields} fields, but the header names {columns} columns")]
-    ExtraFields {
-        /// Fields of the row.
-        fields: usize,
-        /// Columns of the header.
-        columns: usize,
     },
     /// A quote that is not closed, or closed lines further down.
     #[error("a quote is not closed on its line, so that what follows was not read")]
@@ -53,24 +31,6 @@ pub enum CountsFault {
     /// A row without any edge of a channel.
     #[error("neither `from_um` nor `to_um` is given")]
     NoEdge,
-    /// Text where a number belongs.
-    #[error("`{column}`: `{text}` is no number")]
-    NotANumber {
-        /// The column.
-        column: &'static str,
-        /// As written.
-        text: String,
-        /// What was probably meant.
-        meant: Option<String>,
-    },
-    /// Counts that are not whole.
-    #[error("`{column}` = {text} is not whole")]
-    NotWhole {
-        /// The column.
-        column: &'static str,
-        /// As written.
-        text: String,
-    },
     /// A number that cannot be.
     #[error("`{column}` = {text} is outside what is possible")]
     OutOfRange {
@@ -88,14 +48,6 @@ pub enum CountsFault {
         word: String,
         /// The nearest state.
         near: Option<&'static str>,
-    },
-    /// A channel whose lower edge is not below its upper edge.
-    #[error("the channel is upside down: `from_um` = {from} is not below `to_um` = {to}")]
-    UpsideDown {
-        /// Lower edge as written.
-        from: String,
-        /// Upper edge as written.
-        to: String,
     },
     /// The same channel of the same reading twice.
     #[error("the same channel of the same reading a second time")]
@@ -162,41 +114,20 @@ pub enum CountsFault {
         /// How many rows do so.
         rows: usize,
     },
-    /// More problems than are shown.
-    #[error("{count} more problem{} from here on", if *.count == 1 { "" } else { "s" })]
-    More {
-        /// How many.
-        count: usize,
-    },
 }
 
 impl CountsFault {
-    /// How many problems it stands for.
-    pub(crate) const fn stands_for(&self) -> usize {
-        match self {
-            Self::More { count } => *count,
-            _ => 1,
-        }
-    }
-
     /// A few words to stand under the place.
     pub fn label(&self) -> String {
         match self {
             Self::NoRows => "nothing here".to_owned(),
             Self::NoHeader => "no header".to_owned(),
-            Self::UnknownColumn { near: Some(_), .. } => "not a column".to_owned(),
-            Self::UnknownColumn { .. } => "not used".to_owned(),
-            Self::ColumnTwice { .. } => "the second".to_owned(),
             Self::LacksColumn { column, .. } => format!("no `{column}`"),
-            Self::ExtraFields { .. } => "too many fields".to_owned(),
             Self::OpenQuote => "the row that begins here".to_owned(),
             Self::EmptyField { .. } => "nothing in it".to_owned(),
             Self::NoEdge => "no edge of a channel".to_owned(),
-            Self::NotANumber { .. } => "expected a number".to_owned(),
-            Self::NotWhole { .. } => "expected a whole number".to_owned(),
             Self::OutOfRange { possible, .. } => format!("possible: {possible}"),
             Self::UnknownState { .. } => "not one of the states".to_owned(),
-            Self::UpsideDown { .. } => "not below the upper edge".to_owned(),
             Self::Duplicate { first_line } => format!("the first is in line {first_line}"),
             Self::TooManyChannels { .. } => "one too many".to_owned(),
             Self::Disagrees { .. } => "says something else".to_owned(),
@@ -208,7 +139,6 @@ impl CountsFault {
             Self::NoSample => "no `sample` among the states".to_owned(),
             Self::Repeats { rows: 1 } => "the same again".to_owned(),
             Self::Repeats { rows } => format!("the same again, here and in {} other rows", rows - 1),
-            Self::More { .. } => "the next of them".to_owned(),
         }
     }
 
@@ -218,26 +148,16 @@ impl CountsFault {
             Self::NoRows | Self::NoHeader => {
                 "name the columns in the first row: state,from_um,seconds,counts is enough".to_owned()
             }
-            Self::UnknownColumn { near: Some(near), .. } => format!("did you mean `{near}`?"),
-            Self::ColumnTwice { .. } => "keep one of them".to_owned(),
             Self::LacksColumn { column, example } => format!("for example `{column}` with {example} under it"),
-            Self::ExtraFields { .. } => {
-                "a decimal comma splits a number in two: write 0.3, or put semicolons between the fields".to_owned()
-            }
             Self::OpenQuote => "close the quote, or leave quotes out".to_owned(),
             Self::EmptyField { example, .. } => format!("for example: {example}"),
             Self::NoEdge => {
                 "one edge is needed: `from_um` = 0.3 alone is everything above 0.3 um, as most counters count".to_owned()
             }
-            Self::NotANumber { meant, .. } => format!("did you mean {}?", meant.as_ref()?),
-            Self::NotWhole { .. } => {
-                "particles come whole: give what was counted in `seconds`, no rate and no mean".to_owned()
-            }
             Self::UnknownState { near, .. } => {
                 let meant = near.map_or_else(String::new, |near| format!("did you mean `{near}`? "));
                 format!("{meant}The states: open (no sample), sample, zero (clean air), blocked (a foil instead)")
             }
-            Self::UpsideDown { .. } => "the smaller size is `from_um`".to_owned(),
             Self::Duplicate { .. } => {
                 "delete one of them, or give the second reading another number under `reading`".to_owned()
             }
@@ -255,7 +175,7 @@ impl CountsFault {
             }
             Self::NoSample => "count through the sample too: state `sample`".to_owned(),
             Self::Repeats { .. } => "if it was copied by mistake, its particles are counted twice".to_owned(),
-            Self::UnknownColumn { near: None, .. } | Self::OutOfRange { .. } | Self::More { .. } => return None,
+            Self::OutOfRange { .. } => return None,
         })
     }
 }

@@ -5,11 +5,11 @@ use moteweir_units::{Flow, Velocity};
 use super::channels::same;
 use super::columns::Column;
 use super::fault::CountsFault;
-use super::number::{Field, number};
-use super::problems::Gathered;
 use super::reading::{Reading, State};
 use super::table::{Layout, Row};
+use crate::fault::Fault;
 use crate::near::nearest;
+use crate::rows::{Field, Gathered, RowFault, number};
 
 /// More than this was never counted, and a double still holds every whole number up to it.
 const MOST_COUNTS: f64 = 9e15;
@@ -135,7 +135,7 @@ impl Reader<'_, '_> {
             }
             (from, Some(to)) if from.unwrap_or(0.0) >= to => {
                 let written = |column| self.row.field(column).to_owned();
-                let fault = CountsFault::UpsideDown { from: written(Column::From), to: written(Column::To) };
+                let fault = RowFault::UpsideDown { from: written(Column::From), to: written(Column::To) };
                 self.error(fault, Column::From);
                 None
             }
@@ -148,7 +148,7 @@ impl Reader<'_, '_> {
         let value = self.optional(column, possible)?;
         if value.is_some_and(|v| v.fract() != 0.0) {
             let text = self.row.field(column).to_owned();
-            self.error(CountsFault::NotWhole { column: column.name(), text }, column);
+            self.error(RowFault::NotWhole { column: column.name(), text }, column);
             return Err(Wrong);
         }
         Ok(value)
@@ -157,17 +157,14 @@ impl Reader<'_, '_> {
     /// A number, if there is one.
     fn optional(&mut self, column: Column, possible: &Possible) -> Result<Option<f64>, Wrong> {
         let field = self.row.field(column);
-        let fault = match number(field, self.decimal_comma) {
+        let text = field.to_owned();
+        let fault: Fault = match number(field, self.decimal_comma) {
             Field::Empty => return Ok(None),
             Field::Number(value) if (possible.is)(value) => return Ok(Some(value)),
-            Field::Number(_) => CountsFault::OutOfRange {
-                column: column.name(),
-                text: field.to_owned(),
-                possible: possible.words,
-            },
-            Field::Other(meant) => {
-                CountsFault::NotANumber { column: column.name(), text: field.to_owned(), meant }
+            Field::Number(_) => {
+                CountsFault::OutOfRange { column: column.name(), text, possible: possible.words }.into()
             }
+            Field::Other(meant) => RowFault::NotANumber { column: column.name(), text, meant }.into(),
         };
         self.error(fault, column);
         Err(Wrong)
@@ -182,7 +179,7 @@ impl Reader<'_, '_> {
         value
     }
 
-    fn error(&mut self, fault: CountsFault, column: Column) {
+    fn error(&mut self, fault: impl Into<Fault>, column: Column) {
         self.gathered.error(fault, self.row.place(column));
     }
 }

@@ -9,11 +9,11 @@ use super::channels::{Counted, differenced, overlapping, same};
 use super::columns::Column;
 use super::fault::CountsFault;
 use super::fields::Fields;
-use super::problems::Gathered;
 use super::reading::{Channel, ChannelCount, Reading, Readings, Sample, State};
 use super::repeats::Repeats;
 use super::table::{Layout, Row, row_span};
 use crate::problem::{Problems, Span};
+use crate::rows::Gathered;
 
 /// Channels of a reading that are read; no counter has as many.
 const MOST_CHANNELS: usize = 64;

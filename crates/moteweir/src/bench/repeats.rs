@@ -2,8 +2,8 @@
 
 use super::columns::Column;
 use super::fault::CountsFault;
-use super::problems::Gathered;
 use super::table::{Row, row_span};
+use crate::rows::Gathered;
 
 /// How many times as many repeats as chance makes look like copies.
 const SUSPICIOUS: f64 = 10.0;

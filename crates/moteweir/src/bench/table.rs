@@ -4,9 +4,9 @@ use csv::{ByteRecord, ReaderBuilder, Trim};
 
 use super::columns::{Column, HOW_MANY};
 use super::fault::CountsFault;
-use super::problems::Gathered;
 use crate::near::nearest;
 use crate::problem::Span;
+use crate::rows::{Gathered, RowFault};
 
 /// What may stand between fields.
 const DELIMITERS: [u8; 3] = [b',', b';', b'\t'];
@@ -102,7 +102,7 @@ impl Layout {
                 continue;
             }
             if (self.fields..record.len()).any(|i| !record[i].is_empty()) {
-                let fault = CountsFault::ExtraFields { fields: record.len(), columns: self.fields };
+                let fault = RowFault::ExtraFields { fields: record.len(), columns: self.fields };
                 gathered.error(fault, row.field_span(self.fields));
                 continue;
             }
@@ -117,7 +117,7 @@ fn positions(names: &[(Span, String)], gathered: &mut Gathered) -> [Option<usize
     for (position, (span, name)) in names.iter().enumerate() {
         match Column::named(name) {
             Some(column) if positions[column as usize].is_some() => {
-                gathered.error(CountsFault::ColumnTwice { column: column.name() }, span.clone());
+                gathered.error(RowFault::ColumnTwice { column: column.name() }, span.clone());
             }
             Some(column) => positions[column as usize] = Some(position),
             None if name.is_empty() => {}
@@ -125,7 +125,7 @@ fn positions(names: &[(Span, String)], gathered: &mut Gathered) -> [Option<usize
                 let near = nearest(name, Column::ALL.into_iter().map(Column::name));
                 let is_missing = |near: &str| !names.iter().any(|(_, n)| n.trim().eq_ignore_ascii_case(near));
                 let near = near.filter(|near| is_missing(near));
-                let fault = CountsFault::UnknownColumn { name: name.clone(), near };
+                let fault = RowFault::UnknownColumn { name: name.clone(), near };
                 match near {
                     Some(_) => gathered.error(fault, span.clone()),
                     None => gathered.warning(fault, span.clone()),

@@ -183,7 +183,7 @@ fn headers_that_are_none() {
 #[test]
 fn a_decimal_comma_between_commas_is_explained() {
     let text = "state,from_um,seconds,counts\nopen,0,3,60,1000\n";
-    wrong(text, &["2:13 the row has 5 fields, but the header names 4 columns"]);
+    wrong(text, &["2:13 the row has 5 fields, but the heading names 4 columns"]);
 }
 
 #[test]

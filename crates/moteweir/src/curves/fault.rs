@@ -9,20 +9,6 @@ pub enum CurveFault {
     /// The first row names no column.
     #[error("the first row is no heading: none of its fields is the name of a column")]
     NoHeading,
-    /// A column that means nothing here.
-    #[error("unknown column `{name}`")]
-    UnknownColumn {
-        /// As written.
-        name: String,
-        /// The nearest column there is.
-        near: Option<&'static str>,
-    },
-    /// A column that comes twice.
-    #[error("the column `{column}` comes twice")]
-    ColumnTwice {
-        /// The column.
-        column: &'static str,
-    },
     /// Two columns that say the same.
     #[error("`{one}` and `{other}` both state {what}")]
     BothState {
@@ -45,14 +31,6 @@ pub enum CurveFault {
         /// The column.
         column: &'static str,
     },
-    /// More fields than the heading has.
-    #[error("the row has {fields} fields, but the heading names {columns} columns")]
-    ExtraFields {
-        /// Fields of the row.
-        fields: usize,
-        /// Columns of the heading.
-        columns: usize,
-    },
     /// A quote that is not closed.
     #[error("a quote is not closed on its line")]
     OpenQuote,
@@ -61,24 +39,6 @@ pub enum CurveFault {
     EmptyField {
         /// The column.
         column: &'static str,
-    },
-    /// Text where a number belongs.
-    #[error("`{column}`: `{text}` is no number")]
-    NotANumber {
-        /// The column.
-        column: &'static str,
-        /// As written.
-        text: String,
-        /// What was probably meant.
-        meant: Option<String>,
-    },
-    /// Counts that are not whole.
-    #[error("`{column}` = {text} is not whole")]
-    NotWhole {
-        /// The column.
-        column: &'static str,
-        /// As written.
-        text: String,
     },
     /// A number that cannot be.
     #[error("`{column}` = {text} is outside what is possible")]
@@ -104,14 +64,6 @@ pub enum CurveFault {
         /// The penetration that follows, as text.
         penetration: String,
     },
-    /// A channel whose lower edge is not below its upper edge.
-    #[error("the channel is upside down: `from_um` = {from} is not below `to_um` = {to}")]
-    UpsideDown {
-        /// Lower edge as written.
-        from: String,
-        /// Upper edge as written.
-        to: String,
-    },
     /// The same point twice.
     #[error("the same {what} a second time")]
     Duplicate {
@@ -126,46 +78,24 @@ pub enum CurveFault {
         /// How many are read.
         most: usize,
     },
-    /// More problems than are shown.
-    #[error("{count} more problem{} from here on", if *.count == 1 { "" } else { "s" })]
-    More {
-        /// How many.
-        count: usize,
-    },
 }
 
 impl CurveFault {
-    /// How many problems it stands for.
-    pub(crate) const fn stands_for(&self) -> usize {
-        match self {
-            Self::More { count } => *count,
-            _ => 1,
-        }
-    }
-
     /// A few words to stand under the place.
     pub fn label(&self) -> String {
         match self {
             Self::NoRows => "nothing after this".to_owned(),
             Self::NoHeading => "no heading".to_owned(),
-            Self::UnknownColumn { near: Some(_), .. } => "not a column".to_owned(),
-            Self::UnknownColumn { .. } => "not used".to_owned(),
-            Self::ColumnTwice { .. } => "the second".to_owned(),
             Self::BothState { what, .. } => format!("{what} a second time"),
             Self::TwoKinds => "of another kind".to_owned(),
             Self::NothingMeasured => "sizes and velocities at most".to_owned(),
             Self::LacksColumn { column } => format!("no `{column}`"),
-            Self::ExtraFields { .. } => "too many fields".to_owned(),
             Self::OpenQuote => "the row that begins here".to_owned(),
             Self::EmptyField { .. } => "nothing in it".to_owned(),
-            Self::NotANumber { .. } => "expected a number".to_owned(),
-            Self::NotWhole { .. } => "expected a whole number".to_owned(),
             Self::OutOfRange { possible, .. } => format!("possible: {possible}"),
             Self::MoreDownstream { .. } => "more than came in".to_owned(),
-            Self::UpsideDown { .. } => "not below the upper edge".to_owned(),
             Self::Duplicate { first_line, .. } => format!("the first is in line {first_line}"),
             Self::TooMany { .. } => "one too many".to_owned(),
-            Self::More { .. } => "the next of them".to_owned(),
         }
     }
 
@@ -175,28 +105,20 @@ impl CurveFault {
             Self::NoRows | Self::NoHeading => {
                 "name the columns in the first row, such as diameter_um,face_velocity_cm_per_s,penetration".to_owned()
             }
-            Self::UnknownColumn { near: Some(near), .. } => format!("did you mean `{near}`?"),
-            Self::ColumnTwice { .. } => "keep one of them".to_owned(),
             Self::BothState { one, other, .. } => format!("keep `{one}` or `{other}`"),
             Self::TwoKinds => "put them into two files, each with its own [[measured]]".to_owned(),
             Self::NothingMeasured => {
                 "add `penetration`, `efficiency`, `upstream_counts` and `downstream_counts`, or `pressure_drop_pa`"
                     .to_owned()
             }
-            Self::ExtraFields { .. } => {
-                "a decimal comma splits a number in two: write 0.3, or put semicolons between the fields".to_owned()
-            }
             Self::OpenQuote => "close the quote, or leave quotes out".to_owned(),
-            Self::NotANumber { meant, .. } => format!("did you mean {}?", meant.as_ref()?),
             Self::OutOfRange { meant, .. } => format!("write {}", meant.as_ref()?),
-            Self::NotWhole { .. } => "particles come whole: give what was counted, no rate and no mean".to_owned(),
             Self::MoreDownstream { .. } => {
                 "check which side is which, the times counted and the `correlation_ratio` (downstream over upstream of the empty rig)".to_owned()
             }
-            Self::UpsideDown { .. } => "the smaller size is `from_um`".to_owned(),
             Self::Duplicate { .. } => "average repeats before, with the uncertainty of the mean".to_owned(),
             Self::TooMany { .. } => "average them into fewer".to_owned(),
-            Self::UnknownColumn { .. } | Self::LacksColumn { .. } | Self::EmptyField { .. } | Self::More { .. } => {
+            Self::LacksColumn { .. } | Self::EmptyField { .. } => {
                 return None;
             }
         })

@@ -5,8 +5,9 @@ use moteweir_units::{Length, Velocity};
 use super::columns::CurveColumn as C;
 use super::fault::CurveFault;
 use super::row::{Noted, Row};
-use super::table::{Gathered, Heading};
+use super::table::Heading;
 use crate::case::{CurveCounts, MeasuredPenetration};
+use crate::rows::{Gathered, RowFault};
 
 /// A penetration above 1 by no more than this many standard uncertainties is chance.
 const CHANCE: f64 = 3.0;
@@ -87,7 +88,7 @@ fn size(row: &mut Row<'_, '_>) -> Result<Size, Noted> {
     let (from, to) = (from?, to?);
     if from >= to {
         let place = row.place(C::From);
-        row.error(CurveFault::UpsideDown { from: row.text(C::From), to: row.text(C::To) }, place);
+        row.error(RowFault::UpsideDown { from: row.text(C::From), to: row.text(C::To) }, place);
         return Err(Noted);
     }
     let edges = (Length::from_um(from), Length::from_um(to));

@@ -6,9 +6,10 @@ use super::columns::CurveColumn as C;
 use super::fault::CurveFault;
 use super::penetrations::StatedBy;
 use super::row::{Noted, Row};
-use super::table::{Gathered, Heading, lines};
+use super::table::{Heading, lines};
 use crate::case::{MeasuredFlow, MeasuredPenetration};
 use crate::problem::{Problem, Problems, Severity};
+use crate::rows::Gathered;
 
 /// The most points of a curve.
 pub const MOST_POINTS: usize = 2000;

@@ -2,9 +2,10 @@
 
 use super::columns::CurveColumn;
 use super::fault::CurveFault;
-use super::table::{Gathered, Heading, Line};
-use crate::bench::number::{Field, number};
+use super::table::{Heading, Line};
+use crate::fault::Fault;
 use crate::problem::Span;
+use crate::rows::{Field, Gathered, RowFault, number};
 
 /// One row of a curve being read; what is wrong in it goes to the problems of the file.
 #[derive(Debug)]
@@ -44,7 +45,7 @@ impl<'a, 't> Row<'a, 't> {
         field.map(|(_, text)| text.clone()).unwrap_or_default()
     }
 
-    pub(super) fn error(&mut self, fault: CurveFault, span: Span) {
+    pub(super) fn error(&mut self, fault: impl Into<Fault>, span: Span) {
         self.gathered.error(fault, span);
     }
 
@@ -56,7 +57,7 @@ impl<'a, 't> Row<'a, 't> {
             Field::Number(value) => value,
             Field::Other(meant) => {
                 let text = text.chars().take(60).collect();
-                self.error(CurveFault::NotANumber { column: column.name(), text, meant }, place);
+                self.error(RowFault::NotANumber { column: column.name(), text, meant }, place);
                 return Err(Noted);
             }
         };
@@ -88,7 +89,7 @@ impl<'a, 't> Row<'a, 't> {
         let value = self.needed(column)?;
         if value.fract() != 0.0 {
             let (text, place) = (self.text(column), self.place(column));
-            self.error(CurveFault::NotWhole { column: column.name(), text }, place);
+            self.error(RowFault::NotWhole { column: column.name(), text }, place);
             return Err(Noted);
         }
         #[expect(

@@ -2,48 +2,12 @@
 
 use super::columns::CurveColumn;
 use super::fault::CurveFault;
-use crate::fault::Fault;
 use crate::near::nearest;
-use crate::problem::{Problem, Span, in_order};
+use crate::problem::Span;
+use crate::rows::{Gathered, RowFault};
 
 /// What may stand between fields; the first wins where several fit.
 const DELIMITERS: [char; 3] = [',', ';', '\t'];
-/// Problems shown one by one.
-const SHOWN: usize = 20;
-
-/// Problems of a file so far.
-#[derive(Debug, Default)]
-pub(super) struct Gathered {
-    problems: Vec<Problem>,
-    /// Errors that are not shown, and where the first of them is.
-    more: Option<(usize, Span)>,
-}
-
-impl Gathered {
-    pub(super) fn error(&mut self, fault: CurveFault, span: Span) {
-        if self.problems.len() < SHOWN {
-            self.problems.push(Problem::error(Fault::Curve(Box::new(fault)), span));
-        } else {
-            self.more.get_or_insert((0, span)).0 += 1;
-        }
-    }
-
-    pub(super) fn warning(&mut self, fault: CurveFault, span: Span) {
-        if self.problems.len() < SHOWN {
-            self.problems.push(Problem::warning(Fault::Curve(Box::new(fault)), span));
-        }
-    }
-
-    /// In the order of the text; the last says how many more there are.
-    pub(super) fn into_problems(self) -> Vec<Problem> {
-        let mut problems = in_order(self.problems);
-        if let Some((count, span)) = self.more {
-            problems.push(Problem::error(Fault::Curve(Box::new(CurveFault::More { count })), span));
-        }
-        problems
-    }
-}
-
 /// A line that is neither empty nor a comment, with its number from 1.
 #[derive(Clone, Debug)]
 pub(super) struct Line<'t> {
@@ -105,7 +69,7 @@ impl Heading {
         for (position, (span, name)) in names.iter().enumerate() {
             match CurveColumn::named(name) {
                 Some(column) if heading.has(column) => {
-                    gathered.error(CurveFault::ColumnTwice { column: column.name() }, span.clone());
+                    gathered.error(RowFault::ColumnTwice { column: column.name() }, span.clone());
                 }
                 Some(column) => heading.positions.push((column, position, span.clone())),
                 None if name.is_empty() => {}
@@ -145,7 +109,7 @@ impl Heading {
         }
         let row = fields(line, self.delimiter);
         if let Some((span, _)) = row.iter().skip(self.fields).find(|(_, field)| !field.is_empty()) {
-            gathered.error(CurveFault::ExtraFields { fields: row.len(), columns: self.fields }, span.clone());
+            gathered.error(RowFault::ExtraFields { fields: row.len(), columns: self.fields }, span.clone());
             return None;
         }
         Some(row)
@@ -158,7 +122,7 @@ fn unknown(name: &str, span: Span, names: &[(Span, String)], gathered: &mut Gath
         |column: &CurveColumn| !names.iter().any(|(_, other)| CurveColumn::named(other) == Some(*column));
     let near = nearest(name, CurveColumn::ALL.into_iter().filter(is_missing).map(CurveColumn::name));
     let near = CurveColumn::ALL.into_iter().map(CurveColumn::name).find(|known| Some(*known) == near);
-    let fault = CurveFault::UnknownColumn { name: name.chars().take(60).collect(), near };
+    let fault = RowFault::UnknownColumn { name: name.chars().take(60).collect(), near };
     if near.is_some() { gathered.error(fault, span) } else { gathered.warning(fault, span) }
 }
 

@@ -10,6 +10,7 @@ use crate::bench::CountsFault;
 use crate::curves::CurveFault;
 use crate::files::Unread;
 use crate::predict::MediumFault;
+use crate::rows::RowFault;
 
 /// What is wrong at a place of a scenario. `Display` is the message.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -365,6 +366,9 @@ pub enum Fault {
         /// As the physics says it.
         error: Box<BreathingError>,
     },
+    /// Something wrong with the rows of a file.
+    #[error("{0}")]
+    Row(Box<RowFault>),
     /// Something wrong in a file of counts.
     #[error("{0}")]
     Counts(Box<CountsFault>),
@@ -409,4 +413,22 @@ pub enum Fault {
         /// The key that is used instead.
         instead: &'static str,
     },
+}
+
+impl From<RowFault> for Fault {
+    fn from(fault: RowFault) -> Self {
+        Self::Row(Box::new(fault))
+    }
+}
+
+impl From<CountsFault> for Fault {
+    fn from(fault: CountsFault) -> Self {
+        Self::Counts(Box::new(fault))
+    }
+}
+
+impl From<CurveFault> for Fault {
+    fn from(fault: CurveFault) -> Self {
+        Self::Curve(Box::new(fault))
+    }
 }

@@ -51,6 +51,7 @@ impl Fault {
             Self::ImpossibleLeak { .. } => "no such leak can be".to_owned(),
             Self::ImpossibleBreath { .. } => "nobody breathes like that".to_owned(),
             Self::GoesWith { with, .. } => format!("no `{with}` beside it"),
+            Self::Row(fault) => fault.label().to_owned(),
             Self::Counts(fault) => fault.label(),
             Self::Curve(fault) => fault.label(),
             Self::UnreadFile { .. } => "no such text".to_owned(),
@@ -63,6 +64,7 @@ impl Fault {
     /// What to do about it, where there is something to say.
     pub fn help(&self) -> Option<String> {
         Some(match self {
+            Self::Row(fault) => return fault.help(),
             Self::Counts(fault) => return fault.help(),
             Self::Curve(fault) => return fault.help(),
             Self::UnreadFile { why: Unread::Missing, .. } => {

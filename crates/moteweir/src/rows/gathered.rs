@@ -1,6 +1,6 @@
-//! Problems of a file of counts: all of them at once, but no more than somebody reads.
+//! Problems of a file: all of them at once, but no more than somebody reads.
 
-use super::fault::CountsFault;
+use super::fault::RowFault;
 use crate::fault::Fault;
 use crate::problem::{Problem, Span, in_order};
 
@@ -9,7 +9,7 @@ const SHOWN: usize = 20;
 
 /// What was found so far.
 #[derive(Debug, Default)]
-pub(super) struct Gathered {
+pub(crate) struct Gathered {
     shown: Vec<Problem>,
     errors: usize,
     warnings: usize,
@@ -18,32 +18,32 @@ pub(super) struct Gathered {
 }
 
 impl Gathered {
-    pub(super) fn error(&mut self, fault: CountsFault, span: Span) {
+    pub(crate) fn error(&mut self, fault: impl Into<Fault>, span: Span) {
         self.errors += 1;
         if self.errors <= SHOWN {
-            self.shown.push(Problem::error(Fault::Counts(Box::new(fault)), span));
+            self.shown.push(Problem::error(fault.into(), span));
         } else {
             self.next.get_or_insert(span);
         }
     }
 
-    pub(super) fn warning(&mut self, fault: CountsFault, span: Span) {
+    pub(crate) fn warning(&mut self, fault: impl Into<Fault>, span: Span) {
         self.warnings += 1;
         if self.warnings <= SHOWN {
-            self.shown.push(Problem::warning(Fault::Counts(Box::new(fault)), span));
+            self.shown.push(Problem::warning(fault.into(), span));
         }
     }
 
-    pub(super) const fn has_errors(&self) -> bool {
+    pub(crate) const fn has_errors(&self) -> bool {
         self.errors > 0
     }
 
     /// All that is to be shown, in the order of the text; the last says how many more there are.
-    pub(super) fn into_problems(self) -> Vec<Problem> {
+    pub(crate) fn into_problems(self) -> Vec<Problem> {
         let mut problems = in_order(self.shown);
         if let Some(span) = self.next {
             let count = self.errors - SHOWN;
-            problems.push(Problem::error(Fault::Counts(Box::new(CountsFault::More { count })), span));
+            problems.push(Problem::error(RowFault::More { count }.into(), span));
         }
         problems
     }

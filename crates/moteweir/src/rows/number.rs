@@ -1,4 +1,4 @@
-//! Numbers in the fields of a file of counts.
+//! Numbers in the fields of a row.
 
 /// What a field says about a number.
 #[derive(Clone, Debug, PartialEq)]
