@@ -175,13 +175,16 @@ fn coincidence_is_said_once_and_only_where_it_matters() {
     );
     assert_eq!(usual.matches("Coincidence").count(), 1, "{usual}");
     let stated = with(&["--dead-time", "0.01 ms"]);
-    assert!(stated.contains("Coincidence: in the open count about 9 % of the particles came while"), "{stated}");
+    assert!(
+        stated.contains("Coincidence: in the open count about 9 % of the particles came while"),
+        "{stated}"
+    );
     assert!(!stated.contains("usual pump"), "{stated}");
-    let made_for =
-        with(&["--hole", "20 mm", "--pump", "28.3 L/min", "--maximum-concentration", "70 /cm3"]);
+    let made_for = with(&["--hole", "20 mm", "--pump", "28.3 L/min", "--maximum-concentration", "70 /cm3"]);
     // 9000 a second in 471.7 cm3 a second are 19 in a cubic centimetre, 0.27 of the most: a loss of 2.7 %.
     assert!(made_for.contains("about 3 % of the particles came while"), "{made_for}");
     assert!(!said(&NINE).contains("Coincidence"));
-    let refused = run(["tally"].iter().chain(&dense).chain(&["--maximum-concentration", "70 /cm3"])).refused();
+    let refused =
+        run(["tally"].iter().chain(&dense).chain(&["--maximum-concentration", "70 /cm3"])).refused();
     assert!(refused.contains("--pump"), "{refused}");
 }

@@ -122,8 +122,8 @@ section!(Measured, "[[measured]]", "a curve that a laboratory measured, drawn ov
          `diameter_um`, `face_velocity_cm_per_s` and `penetration` or `efficiency` (0 to 1), with \
          `standard_uncertainty`; or counts: `upstream_counts`, `downstream_counts`, with `upstream_seconds`, \
          `downstream_seconds`, `correlation_ratio` (downstream over upstream of the empty rig), \
-         `correlation_ratio_uncertainty`; nothing downstream is a limit. Flows: `face_velocity_cm_per_s` and `pressure_drop_pa`, or \
-         `air_permeability_mm_per_s` and `pressure_drop_pa`.",
+         `correlation_ratio_uncertainty`; nothing downstream is a limit. Flows: `face_velocity_cm_per_s` and \
+         `pressure_drop_pa`, or `air_permeability_mm_per_s` and `pressure_drop_pa`.",
         "file = \"curve.csv\"",
     );
     SPECIMEN = Key::new("specimen", NAME, "The material or stack that was measured.", "specimen = \"felt\"");
