@@ -14,14 +14,16 @@
 use std::f32::consts::PI;
 
 use moteweir_physics::air::Air;
-use moteweir_physics::cell::KuwabaraCell;
 use moteweir_physics::particle::Particle;
 use moteweir_physics::single_fibre::electret_law::SLIP_LAYER;
 use moteweir_physics::single_fibre::electrostatic::{self, Electret};
-use moteweir_units::{Length, Solidity, SurfaceCharge, Velocity};
+use moteweir_units::{Length, SurfaceCharge, Velocity};
 use multiversion::multiversion;
+use multiversion::target::target_cfg_f;
 
+use super::super::arithmetic::{Apart, Arithmetic, Fused};
 use super::channels::{Channels, Slot};
+use super::charged_fibre::{Action, ChargedFibre};
 use super::joint::{JointPlane, JointTable, Places};
 use super::single::{Row, exp, higher, ln, logarithm_and_excess, lower};
 use super::sizes::{GROUP, padded};
@@ -62,50 +64,6 @@ struct SizeTable {
 struct Charges {
     number: Row,
     root: Row,
-}
-
-/// A fibre that charge acts at.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct ChargedFibre {
-    solidity: Solidity,
-    action: Action,
-    diameter: f64,
-    inverse_diameter: f32,
-    alpha: f32,
-    /// Radius of the cell over the fibre's.
-    edge: f32,
-    /// Of the relaxation time, in 4 x^2 Stk.
-    of_stokes: f32,
-    /// c^2.
-    convention_squared: f32,
-    /// The stream function with slip over that without: a constant, and the coefficient of 1/(q [2 h(q)/q^2 - alpha]).
-    faster: [f32; 2],
-    /// Ku/(1 - alpha).
-    wall: f32,
-    inverse_kuwabara: f32,
-}
-
-/// How charge acts at a fibre.
-#[derive(Clone, Copy, Debug)]
-enum Action {
-    /// A charged one: scalars of N and their roots, of the Coulomb force and of polarisation.
-    Electret { coulomb: f32, root_coulomb: f32, polarisation: f32 },
-    /// A neutral one: scalar of E^2 of the image.
-    Image { square: f32 },
-}
-
-/// Where a fibre is.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Whereabouts {
-    pub solidity: Solidity,
-    /// Fibre diameter \[m\].
-    pub diameter: f64,
-    /// Superficial velocity U0 \[m/s\].
-    pub velocity: f64,
-    /// c = U0/U of the closure.
-    pub convention: f64,
-    /// Mean free path of the air \[m\].
-    pub mean_free_path: f64,
 }
 
 /// What is known of each size, and what it is to be multiplied by.
@@ -216,53 +174,6 @@ impl OfSizes {
     }
 }
 
-impl ChargedFibre {
-    pub(super) fn new(electret: &Electret, at: &Whereabouts) -> Self {
-        let Whereabouts { solidity, diameter, velocity, convention, mean_free_path } = *at;
-        let cell = KuwabaraCell::new(solidity, 2.0 * mean_free_path / diameter);
-        let (alpha, slip) = (cell.solidity(), cell.slip_parameter());
-        let (kuwabara, slip_kuwabara) = (cell.kuwabara_factor(), cell.slip_kuwabara_factor());
-        let x = (1.0 - alpha) / kuwabara;
-        let (fibre, particle) = (electret.fibre_permittivity, electret.particle_permittivity);
-        let sigma = electret.surface_charge.to_c_per_m2().abs();
-        let action = if sigma > 0.0 {
-            let field = sigma / (1.0 + fibre);
-            let coulomb = field / velocity;
-            let polarisable = (particle - 1.0) / (particle + 2.0);
-            Action::Electret {
-                coulomb: coulomb as f32,
-                root_coulomb: coulomb.sqrt() as f32,
-                polarisation: (polarisable * field * coulomb / diameter) as f32,
-            }
-        } else {
-            let conductance = (fibre - 1.0) / (fibre + 1.0);
-            Action::Image { square: (4.0 * x * conductance / (velocity * diameter * diameter)) as f32 }
-        };
-        Self {
-            solidity,
-            action,
-            diameter,
-            inverse_diameter: (1.0 / diameter) as f32,
-            alpha: alpha as f32,
-            edge: cell.edge_radius() as f32,
-            of_stokes: (4.0 * x * x * velocity / diameter) as f32,
-            convention_squared: (convention * convention) as f32,
-            faster: [
-                cell.drag_slip_ratio() as f32,
-                (2.0 * slip * (1.0 - alpha) * kuwabara / slip_kuwabara) as f32,
-            ],
-            wall: (1.0 / x) as f32,
-            inverse_kuwabara: (1.0 / kuwabara) as f32,
-        }
-    }
-
-    /// Largest interception parameter that the cell has room for.
-    #[inline(always)]
-    fn room(&self) -> f32 {
-        self.edge - 1.0
-    }
-}
-
 /// Adds `factor` times the swept width with charge over the arrival to the exponents of all slots.
 pub(super) fn add(
     tables: &ChargeTables,
@@ -286,8 +197,25 @@ pub(super) fn add(
 }
 
 /// By the joint law.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2+fma", "x86_64+avx2+fma"))]
 fn add_electret(
+    tables: &ChargeTables,
+    slots: &[Slot],
+    fibre: &ChargedFibre,
+    swept: &Swept<'_>,
+    factor: f64,
+    room: (&mut [f64], &mut [OfSizes], &JointPlane),
+) {
+    if target_cfg_f!(target_feature = "fma") {
+        add_electret_by::<Fused>(tables, slots, fibre, swept, factor, room);
+    } else {
+        add_electret_by::<Apart>(tables, slots, fibre, swept, factor, room);
+    }
+}
+
+/// As [`add_electret`], with the instructions and the arithmetic of whoever calls it.
+#[inline(always)]
+fn add_electret_by<A: Arithmetic>(
     tables: &ChargeTables,
     slots: &[Slot],
     fibre: &ChargedFibre,
@@ -295,7 +223,7 @@ fn add_electret(
     factor: f64,
     (exponents, sizes, plane): (&mut [f64], &mut [OfSizes], &JointPlane),
 ) {
-    of_sizes(&tables.sizes, fibre, swept, sizes);
+    of_sizes::<A>(&tables.sizes, fibre, swept, sizes);
     let mut places = Places::new();
     let mut bound = [0.0; GROUP];
     for slot in slots {
@@ -306,15 +234,15 @@ fn add_electret(
         let charges = &tables.charges[slot.offset / GROUP..];
         let groups = sizes[first..].iter().zip(charges).zip(inverse_arrival);
         for (((sizes, charges), inverse_arrival), exponents) in groups.zip(exponents) {
-            place(&tables.joint, fibre, sizes, charges, (&mut places, &mut bound));
-            places.read(plane);
-            join(sizes, (&places, &bound), inverse_arrival, factor, exponents);
+            place::<A>(&tables.joint, fibre, sizes, charges, (&mut places, &mut bound));
+            places.read::<A>(plane);
+            join::<A>(sizes, (&places, &bound), inverse_arrival, factor, exponents);
         }
     }
 }
 
 /// By the image force.
-#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2+fma", "x86_64+avx2+fma"))]
 fn add_image(
     tables: &ChargeTables,
     slots: &[Slot],
@@ -323,7 +251,7 @@ fn add_image(
     factor: f64,
     (exponents, sizes): (&mut [f64], &mut [OfSizes]),
 ) {
-    of_sizes(&tables.sizes, fibre, swept, sizes);
+    of_sizes::<Apart>(&tables.sizes, fibre, swept, sizes);
     for slot in slots {
         let first = slot.start / GROUP;
         let of_slot = slot.offset..slot.offset + slot.shares.len();
@@ -343,11 +271,16 @@ fn add_image(
 
 /// Works out what all charge states of a size share.
 #[inline(always)]
-fn of_sizes(tables: &[SizeTable], fibre: &ChargedFibre, swept: &Swept<'_>, out: &mut [OfSizes]) {
+fn of_sizes<A: Arithmetic>(
+    tables: &[SizeTable],
+    fibre: &ChargedFibre,
+    swept: &Swept<'_>,
+    out: &mut [OfSizes],
+) {
     let widths = swept.widths.as_chunks::<GROUP>().0;
     let arrival = swept.arrival.as_chunks::<GROUP>().0;
     for (((table, out), widths), arrival) in tables.iter().zip(out).zip(widths).zip(arrival) {
-        at_contact(table, fibre, out);
+        at_contact::<A>(table, fibre, out);
         for i in 0..GROUP {
             let of_flow = widths[i] as f32 * fibre.inverse_diameter;
             out.mechanical[i] = of_flow * of_flow;
@@ -376,12 +309,12 @@ fn of_sizes(tables: &[SizeTable], fibre: &ChargedFibre, swept: &Swept<'_>, out: 
 
 /// Interception, and how slip moves contact.
 #[inline(always)]
-fn at_contact(table: &SizeTable, fibre: &ChargedFibre, out: &mut OfSizes) {
+fn at_contact<A: Arithmetic>(table: &SizeTable, fibre: &ChargedFibre, out: &mut OfSizes) {
     let (alpha, room) = (fibre.alpha, fibre.room());
     for i in 0..GROUP {
         let r = table.diameter[i] * fibre.inverse_diameter;
         let q = r * (2.0 + r);
-        let (logarithm, excess) = logarithm_and_excess(q);
+        let (logarithm, excess) = logarithm_and_excess::<A>(q);
         let bracket = excess - alpha;
         let faster = fibre.faster[0] + fibre.faster[1] / (q * bracket);
         // f/r and f' without slip at contact.
@@ -392,7 +325,7 @@ fn at_contact(table: &SizeTable, fibre: &ChargedFibre, out: &mut OfSizes) {
         out.interception[i] = r;
         out.still[i] = if is_sieved { 1.0 + r } else { lower(by_flow * faster, 1.0 + r) };
         out.filled[i] = if is_sieved { 1.0 + r } else { 0.0 };
-        out.ln_faster[i] = if is_sieved { 0.0 } else { ln(faster) };
+        out.ln_faster[i] = if is_sieved { 0.0 } else { ln::<A>(faster) };
         out.power[i] = if is_sieved { 0.0 } else { by_flow / (r * slope) };
     }
 }
@@ -400,7 +333,7 @@ fn at_contact(table: &SizeTable, fibre: &ChargedFibre, out: &mut OfSizes) {
 /// Finds where in the table the particles of a group are, and what the number there is the exponent of: the joint law with
 /// slip.
 #[inline(always)]
-fn place(
+fn place<A: Arithmetic>(
     joint: &JointTable,
     fibre: &ChargedFibre,
     sizes: &OfSizes,
@@ -408,6 +341,7 @@ fn place(
     (places, bound): (&mut Places, &mut Row),
 ) {
     let (alpha, room) = (fibre.alpha, fibre.room());
+    let inverse_room = 1.0 / room;
     for (i, bound) in bound.iter_mut().enumerate() {
         let r = sizes.interception[i];
         let drawn = charges.number[i] * sizes.coulomb[i];
@@ -416,28 +350,30 @@ fn place(
         let gap_squared = r * r + SLIP_LAYER_SQUARED * layer_squared;
         let gap = gap_squared.sqrt();
         let q = 2.0 * gap + gap_squared;
-        let bracket = logarithm_and_excess(q).1 - alpha;
+        let bracket = logarithm_and_excess::<A>(q).1 - alpha;
         let faster = if gap < room { fibre.faster[0] + fibre.faster[1] / (q * bracket) } else { 1.0 };
-        let moved = lower(r * exp(sizes.power[i] * (sizes.ln_faster[i] - ln(faster))), room);
-        let slower = 1.0 / faster;
+        let moved = lower(r * exp::<A>(sizes.power[i] * (sizes.ln_faster[i] - ln::<A>(faster))), room);
+        let inverse = 1.0 / (faster * strength);
+        let slower = inverse * strength;
         let held_strength = strength * slower;
-        let held = lower(joint.most / held_strength, 1.0);
+        let held = lower(joint.most * faster * faster * inverse, 1.0);
         let q = moved * (2.0 + moved);
-        let bracket = logarithm_and_excess(q).1 - alpha;
-        let by_size = 0.25 * fibre.inverse_kuwabara * bracket * q * q / (1.0 + moved);
-        let by_size = higher(by_size, sizes.filled[i]);
+        let bracket = logarithm_and_excess::<A>(q).1 - alpha;
         let layer = (layer_squared * slower * held).sqrt();
-        let size = moved * (room + layer) / (room * (moved + layer));
+        let inverse = 1.0 / ((1.0 + moved) * (moved + layer));
+        let by_size = 0.25 * fibre.inverse_kuwabara * bracket * q * q * ((moved + layer) * inverse);
+        let by_size = higher(by_size, sizes.filled[i]);
+        let size = moved * (room + layer) * (inverse_room * (1.0 + moved) * inverse);
         let root = sizes.root_polarisation[i];
         let share = root / (root + charges.root[i] * sizes.root_coulomb[i]);
         *bound = faster * by_size + held * (drawn + PI * sizes.polarisation[i]);
-        places.set(i, joint, [ln(held_strength), share, size]);
+        places.set::<A>(i, joint, [ln::<A>(held_strength), share, size]);
     }
 }
 
 /// Joins what was read with what flow, diffusion and inertia catch.
 #[inline(always)]
-fn join(
+fn join<A: Arithmetic>(
     sizes: &OfSizes,
     (places, bound): (&Places, &Row),
     inverse_arrival: &[f64; GROUP],
@@ -445,9 +381,99 @@ fn join(
     exponents: &mut [f64; GROUP],
 ) {
     for i in 0..GROUP {
-        let joint = higher(bound[i] * exp(places.logarithm(i)), sizes.still[i]);
+        let joint = higher(bound[i] * exp::<A>(places.logarithm(i)), sizes.still[i]);
         let by_charge = (joint - sizes.still[i]) * (joint + sizes.still[i]) * sizes.held[i];
         let all = lower((sizes.mechanical[i] + by_charge).sqrt(), sizes.whole[i]);
         exponents[i] += f64::from(all) * (factor * inverse_arrival[i]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use moteweir_physics::cell::KuwabaraCell;
+    use moteweir_physics::charging::ParticleCharge;
+    use moteweir_physics::single_fibre::interception;
+    use moteweir_physics::stack::ParticleKind;
+    use moteweir_units::{Density, Solidity};
+
+    use super::super::LARGEST_MISS_BY_CHARGE;
+    use super::super::charged_fibre::Whereabouts;
+    use super::*;
+
+    type Add =
+        fn(&ChargeTables, &[Slot], &ChargedFibre, &Swept<'_>, f64, (&mut [f64], &mut [OfSizes], &JointPlane));
+
+    /// The loops with the instructions of AVX2.
+    #[multiversion(targets("x86_64+avx2+fma"))]
+    fn add_with_avx2(
+        tables: &ChargeTables,
+        slots: &[Slot],
+        fibre: &ChargedFibre,
+        swept: &Swept<'_>,
+        factor: f64,
+        room: (&mut [f64], &mut [OfSizes], &JointPlane),
+    ) {
+        if target_cfg_f!(target_feature = "fma") {
+            add_electret_by::<Fused>(tables, slots, fibre, swept, factor, room);
+        } else {
+            add_electret_by::<Apart>(tables, slots, fibre, swept, factor, room);
+        }
+    }
+
+    /// The widest vectors that this machine has and those of AVX2 give the same bits; products and sums that do not fuse the
+    /// same number.
+    #[test]
+    fn the_same_bits_with_vectors_of_any_width() {
+        let air = Air::reference();
+        let charge = ParticleCharge::Equilibrium;
+        let kind = ParticleKind { density: Density::from_kg_per_m3(1200.0), charge };
+        let particles: Vec<Particle> = (0..41)
+            .map(|i| Length::from_um(0.01 * 1000_f64.powf(f64::from(i) / 40.0)))
+            .map(|d| Particle::new(&air, d, kind.density))
+            .collect();
+        let channels = Channels::new(&particles, &kind, &air);
+        let tables = ChargeTables::new(&particles, &air, &channels);
+        let mut room = tables.room();
+        let ones = padded(&particles, &|_| 1.0);
+        for (um, alpha) in [(0.3, 0.01), (2.0, 0.08), (9.0, 0.3)] {
+            let cell = KuwabaraCell::new(Solidity::new(alpha).unwrap(), 0.0);
+            let swept = |p: &Particle| 0.02 + interception::exact(&cell, p.diameter().to_um() / um);
+            let widths = padded(&particles, &|p| 1e-6 * um * swept(p));
+            let swept = Swept { widths: &widths, arrival: &ones, inverse_arrival: &ones };
+            let electret = Electret {
+                surface_charge: SurfaceCharge::from_uc_per_m2(20.0),
+                fibre_permittivity: 2.2,
+                particle_permittivity: 3.0,
+            };
+            let at = Whereabouts {
+                solidity: Solidity::new(alpha).unwrap(),
+                diameter: 1e-6 * um,
+                velocity: 0.1,
+                convention: 1.0 - alpha,
+                mean_free_path: air.mean_free_path().to_m(),
+            };
+            let fibre = ChargedFibre::new(&electret, &at);
+            room.plane.set(&tables.joint, fibre.solidity, true);
+            let by = |add: Add, room: &mut ChargeRoom| {
+                let mut exponents = vec![0.0; channels.len];
+                add(
+                    &tables,
+                    &channels.slots,
+                    &fibre,
+                    &swept,
+                    1e6,
+                    (&mut exponents, &mut room.sizes, &room.plane),
+                );
+                assert!(exponents.iter().all(|k| k.is_finite() && *k > 0.0), "{um} {alpha}: {exponents:?}");
+                exponents
+            };
+            let [widest, avx2, apart] =
+                [add_electret, add_with_avx2, add_electret_by::<Apart>].map(|add| by(add, &mut room));
+            for ((widest, avx2), apart) in widest.iter().zip(&avx2).zip(&apart) {
+                assert_eq!(widest.to_bits(), avx2.to_bits(), "{um} um, {alpha}");
+                let miss = (apart / widest - 1.0).abs();
+                assert!(miss < LARGEST_MISS_BY_CHARGE, "{um} um, {alpha}: {apart} for {widest}");
+            }
+        }
     }
 }

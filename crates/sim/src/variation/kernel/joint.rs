@@ -12,6 +12,7 @@ use moteweir_physics::single_fibre::electret_law::{Axes, ElectretTable, SOLIDITY
 use moteweir_units::Solidity;
 use multiversion::multiversion;
 
+use super::super::arithmetic::Arithmetic;
 use super::single::{ROUND, Row, higher, lower};
 use super::sizes::GROUP;
 
@@ -103,7 +104,7 @@ fn contract(nodes: [&[[u8; 4]]; 4], weights: [f32; 4], part: Range<usize>, out: 
 /// Four nodes round a coordinate, counted in steps and held beyond the ends: the first of them, and the weights of cubic
 /// convolution, as `electret_law::Axis::place` has them.
 #[inline(always)]
-fn stencil(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
+fn stencil<A: Arithmetic>(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
     let last = (nodes - 1) as f32;
     let place = lower(higher(coordinate, 0.0), last);
     let cell = lower((place - 0.5 + ROUND) - ROUND, last - 1.0);
@@ -111,8 +112,8 @@ fn stencil(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
     let (u, tu) = (1.0 - t, t * (1.0 - t));
     let before = -0.5 * tu * u;
     let after = -0.5 * tu * t;
-    let here = u + 0.5 * tu * (2.0 * u - t);
-    let next = t + 0.5 * tu * (2.0 * t - u);
+    let here = A::plus_single(0.5 * tu, A::plus_single(2.0, u, -t), u);
+    let next = A::plus_single(0.5 * tu, A::plus_single(2.0, t, -u), t);
     let (is_first, is_last) = (cell < 0.5, cell > last - 1.5);
     let pick = |first: f32, last: f32, inside: f32| {
         let not_first = if is_last { last } else { inside };
@@ -121,10 +122,10 @@ fn stencil(coordinate: f32, nodes: usize) -> (f32, [f32; 4]) {
     (
         pick(0.0, last - 3.0, cell - 1.0),
         [
-            pick(here + 3.0 * before, 0.0, before),
-            pick(next - 3.0 * before, before + after, here),
-            pick(after + before, here - 3.0 * after, next),
-            pick(0.0, next + 3.0 * after, after),
+            pick(A::plus_single(3.0, before, here), 0.0, before),
+            pick(A::plus_single(-3.0, before, next), before + after, here),
+            pick(after + before, A::plus_single(-3.0, after, here), next),
+            pick(0.0, A::plus_single(3.0, after, next), after),
         ],
     )
 }
@@ -152,10 +153,15 @@ impl Places {
 
     /// Sets a particle's place: ln strength, and share and size between 0 and 1.
     #[inline(always)]
-    pub(super) fn set(&mut self, particle: usize, of: &JointTable, [ln_strength, share, size]: [f32; 3]) {
-        let strength = stencil((ln_strength - of.strength[0]) * of.strength[1], NODES[0]);
-        let share = stencil(share * (NODES[1] - 1) as f32, NODES[1]);
-        let size = stencil(size * (NODES[2] - 1) as f32, NODES[2]);
+    pub(super) fn set<A: Arithmetic>(
+        &mut self,
+        particle: usize,
+        of: &JointTable,
+        [ln_strength, share, size]: [f32; 3],
+    ) {
+        let strength = stencil::<A>((ln_strength - of.strength[0]) * of.strength[1], NODES[0]);
+        let share = stencil::<A>(share * (NODES[1] - 1) as f32, NODES[1]);
+        let size = stencil::<A>(size * (NODES[2] - 1) as f32, NODES[2]);
         self.base[particle] = base(strength.0, share.0, size.0);
         for k in 0..4 {
             self.strength[k][particle] = strength.1[k];
@@ -166,7 +172,7 @@ impl Places {
 
     /// Reads the nodes round all places.
     #[inline(always)]
-    pub(super) fn read(&mut self, plane: &JointPlane) {
+    pub(super) fn read<A: Arithmetic>(&mut self, plane: &JointPlane) {
         let past = plane.values.len().saturating_sub(WINDOW);
         for x in 0..GROUP {
             let start = (self.base[x] as usize).min(past);
@@ -178,11 +184,11 @@ impl Places {
                 for (j, weight) in by_share.iter().enumerate() {
                     let at = i * STRIDES[0] + j * STRIDES[1];
                     for k in 0..4 {
-                        over_share[k] += weight * window[at + k];
+                        over_share[k] = A::plus_single(*weight, window[at + k], over_share[k]);
                     }
                 }
                 for k in 0..4 {
-                    sum[k] += weights[x] * over_share[k];
+                    sum[k] = A::plus_single(weights[x], over_share[k], sum[k]);
                 }
             }
             self.sums[x] = sum;
@@ -202,6 +208,7 @@ impl Places {
 mod tests {
     use moteweir_physics::single_fibre::electret_law::Axis;
 
+    use super::super::super::arithmetic::Fused;
     use super::*;
 
     #[test]
@@ -219,7 +226,7 @@ mod tests {
         for step in -40..=700_i16 {
             let coordinate = 0.025 * f32::from(step);
             let expected = axis.place(f64::from(coordinate));
-            let (first, weights) = stencil(coordinate, 17);
+            let (first, weights) = stencil::<Fused>(coordinate, 17);
             // At a node either cell gives the same: all weights on it.
             let spread = |first: usize, weights: [f64; 4]| {
                 let mut all = [0.0_f64; 17];
@@ -245,7 +252,9 @@ mod tests {
                 let axis = joint.table.axes().solidity;
                 let held = alpha.clamp(SOLIDITY_RANGE.low, SOLIDITY_RANGE.high);
                 let place = axis.place((held / (1.0 - held)).ln());
-                for node in [13 * STRIDES[1], 7000, NODES[0] * STRIDES[0] - 1] {
+                // The first share that neutral particles need, the last node, and, for charged ones, any.
+                let any = if charged { 7000 } else { 15 * STRIDES[1] };
+                for node in [13 * STRIDES[1], any, NODES[0] * STRIDES[0] - 1] {
                     let stored =
                         |k: usize| f64::from(f32::from_le_bytes(joint.table.stored_at(place.base + k)[node]));
                     let expected: f64 = (0..4).map(|k| place.weights[k] * stored(k)).sum();

@@ -5,14 +5,16 @@
 //! compiled for AVX-512, for AVX2 and for any machine, and chosen when the program runs. The first two fuse multiplications
 //! with additions and give the same bits; a machine that cannot gives other last digits ([`WITHOUT_FUSING`]). Impaction
 //! comes from a [`lattice`] that fills as draws need it; that interpolation is the only approximation ([`LARGEST_MISS`]).
-//! Spreads of fibre diameters and charge states go
-//! the same way, one fibre and one state after the other. Weaves, and webs in the solved cell, read their fibres from a
-//! lattice of swept widths ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked. Charge joins by the law
-//! itself in single precision, its table contracted once for each web ([`charge`], [`joint`]).
+//! Spreads of fibre diameters go the same way, one fibre after the other. Weaves, and webs in the solved cell, read what
+//! their fibres sweep without charge from a lattice ([`Cloths`]); where it has no answer `moteweir_physics` itself is asked.
+//! Charge joins whatever was swept, by the law itself in single precision, its table contracted once for each web
+//! ([`charge`], [`joint`]).
 
+mod accuracy;
 mod capture;
 mod channels;
 mod charge;
+mod charged_fibre;
 mod cloths;
 mod fibre;
 mod joint;
@@ -28,81 +30,34 @@ use std::sync::Arc;
 
 use moteweir_physics::closure::{Closure, fibre_length_per_volume};
 use moteweir_physics::layer::{Layer, Setting};
+use moteweir_physics::single_fibre::electrostatic::Electret;
 use moteweir_physics::single_fibre::impaction::ImpactionSlice;
 use moteweir_physics::stack::ParticleKind;
 use moteweir_physics::weave::Weave;
 use moteweir_physics::web::Web;
 use moteweir_units::{Length, Velocity};
+use multiversion::multiversion;
 
+pub use self::accuracy::{
+    CLOTHS_LARGEST_MISS, LARGEST_MISS, LARGEST_MISS_BY_CHARGE, LARGEST_MISS_IN_FULL_CELLS, NEARLY_FULL,
+    RESOLVED_LARGEST_MISS, RESOLVED_LARGEST_MISS_IN_FULL_CELLS, WITHOUT_FUSING, WITHOUT_FUSING_OR_INERTIA,
+};
 use self::capture::{Sums, Terms, Widths};
 use self::channels::Channels;
-use self::charge::{ChargeRoom, ChargeTables, ChargedFibre, Swept, Whereabouts};
+use self::charge::{ChargeRoom, ChargeTables, Swept};
+use self::charged_fibre::{ChargedFibre, Whereabouts};
 pub use self::cloths::Cloths;
 use self::cloths::FibrePlace;
 use self::fibre::{Array, Fibre, Surroundings};
 use self::lattice::{Inertia, Lattice, Row, Solidities};
 use self::sizes::Sizes;
-use self::weave::{Room, WovenChannels};
-
+use self::weave::{Room, Woven};
 
 /// A spread of fibre diameters this small is one diameter.
 const ONE_SIZE: f64 = 1.0 + 1e-6;
 
 /// Fibres that make less than this share of a web's exponent are left out.
 const NEGLIGIBLE_SHARE: f64 = 1e-5;
-
-/// Most by which the exponent of a web's penetration law differs from that of `PreparedWeb`, relative to it, for
-/// particles that take less than [`NEARLY_FULL`] of the room that the cell has for them.
-///
-/// Largest miss seen over 110 000 random webs and sizes 4.3e-5, half of them below 1e-9; asserted by the tests beside it.
-pub const LARGEST_MISS: f64 = 1e-4;
-
-/// Most by which swept widths without charge differ, relative to them, on machines that cannot fuse a multiplication with an
-/// addition.
-///
-/// Nearly all of it comes from the rows of impaction, which are in single precision: 16 of them, with weights whose
-/// magnitudes sum to 1.6 at most, rounded 4 deep. Where inertia does not matter it is [`WITHOUT_FUSING_OR_INERTIA`].
-/// Largest seen over random fibres, sizes, closures and directions of flow 1.3e-7 and 4e-16; asserted by the tests beside it.
-pub const WITHOUT_FUSING: f64 = 4e-7;
-
-/// The same for sizes that inertia does not matter to: a few units in the last place.
-pub const WITHOUT_FUSING_OR_INERTIA: f64 = 1e-15;
-
-/// The same for particles that take more room: there the compiled table has joints of its own, and misses fresh
-/// trajectories by up to 2e-3 itself.
-pub const LARGEST_MISS_IN_FULL_CELLS: f64 = 5e-4;
-
-/// Most that single precision adds to it where charge acts, derived: what it does to the table's logarithm.
-///
-/// ```text
-/// places    1e-6 of a coordinate over the steps of an axis, 25 at most, times at most 0.3 a step     8e-6
-/// cubics    64 nodes, numbers to 5, weights that sum to at most 1.25^3, 7 roundings of 6e-8 deep      4e-6
-/// bound     h(q) to 1.5e-6, at most 5 times that where alpha q^2 takes from it (solidity 0.6)         8e-6
-/// ```
-/// 2e-5, and as much again for what else is rounded: ten numbers, 1e-6 each. Asserted by the tests beside it.
-pub const LARGEST_MISS_BY_CHARGE: f64 = 3e-5;
-
-/// Share of its room above which a particle is said to fill the cell nearly.
-pub const NEARLY_FULL: f64 = 0.9;
-
-/// Most by which the penetration of a woven cloth differs from that of `PreparedWeave`, as a share of all particles that
-/// come to it.
-///
-/// Largest miss seen over 450 random cloths and 41 sizes 2.3e-3, at the steep rise of inertia; 99 in 100 miss by less than
-/// 5e-4, half of them by less than 1e-7; asserted by the tests beside it.
-pub const CLOTHS_LARGEST_MISS: f64 = 4e-3;
-
-/// Most by which the penetration of a web differs from that of `PreparedWeb` in the solved cell, as a share of all
-/// particles that come to it, for particles that take less than [`NEARLY_FULL`] of the room that the cell has for them.
-/// Charged fibres, particles that all carry one charge, and flows against gravity are asked of the physics itself.
-///
-/// Largest miss seen over random webs and sizes 4.2e-3; half of all miss by less than 1e-6, 99 in 100 by less than 1e-3.
-/// Asserted by the tests beside it.
-pub const RESOLVED_LARGEST_MISS: f64 = 1e-2;
-
-/// The same for particles that take more room, and for spreads of fibres, of whose finest that holds: capture has a
-/// kink where a particle fills its cell, which no cubic follows.
-pub const RESOLVED_LARGEST_MISS_IN_FULL_CELLS: f64 = 2e-2;
 
 /// Everything that draws of stacks at one face velocity share.
 #[derive(Debug)]
@@ -118,7 +73,7 @@ pub struct Kernel {
     channels: Channels,
     charge: ChargeTables,
     lattice: Lattice,
-    woven: Option<WovenChannels>,
+    woven: Option<Woven>,
 }
 
 /// What all fibres of a web share.
@@ -197,7 +152,7 @@ impl Kernel {
             setting: *setting,
             face_velocity,
             surroundings,
-            woven: WovenChannels::new(cloths, setting, &sizes.particles, &channels),
+            woven: Woven::new(cloths, setting, kind, &sizes.particles),
             charge: ChargeTables::new(&sizes.particles, air, &channels),
             channels,
             lattice: Lattice::new(surroundings),
@@ -310,14 +265,14 @@ impl Kernel {
 
     /// Penetration at each size, in the order given, of the layers that were added.
     pub fn penetrations(&self, sum: &LogPenetrations, scratch: &mut Scratch, out: &mut [f64]) {
-        let shares = &mut scratch.penetrations;
-        penetration::add_up(&self.channels.slots, &sum.0, &self.sizes.inverse_arrival, shares);
+        let penetrations = &mut scratch.penetrations;
+        penetration::add_up(&self.channels.slots, &sum.0, &self.sizes.inverse_arrival, penetrations);
         if self.sorted {
-            out.copy_from_slice(&scratch.penetrations[..out.len()]);
+            out.copy_from_slice(&penetrations[..out.len()]);
             return;
         }
         for (out, &place) in out.iter_mut().zip(&self.places) {
-            *out = scratch.penetrations[place];
+            *out = penetrations[place];
         }
     }
 
@@ -386,31 +341,41 @@ impl Kernel {
             if share * ratio.max(1.0 / (ratio * ratio)) < NEGLIGIBLE_SHARE {
                 continue;
             }
-            let (diameter, length) = (diameter.to_m(), share * clearing);
-            if self.feels_charge(web) {
-                self.add_charged(web, prepared, (diameter, length), scratch);
-            } else {
-                self.sweep(prepared, diameter, &mut Sums { factor: length, sums: &mut scratch.exponents });
+            let length = share * clearing;
+            if !self.feels_charge(web) {
+                let mut sums = Sums { factor: length, sums: &mut scratch.exponents };
+                self.sweep(prepared, diameter.to_m(), &mut sums);
+                continue;
             }
+            self.with_fibre(prepared, diameter.to_m(), |fibre, inertia| {
+                let mut widths = Widths(&mut scratch.widths);
+                capture::widths(self.terms(), &self.sizes.groups, fibre, inertia, &mut widths);
+            });
+            let swept = Swept {
+                widths: &scratch.widths,
+                arrival: &self.sizes.arrival,
+                inverse_arrival: &self.sizes.inverse_arrival,
+            };
+            let room = (&mut scratch.exponents[..], &mut scratch.charge);
+            self.add_swept(&web.electret, &self.whereabouts(web, diameter), &swept, length, room);
         }
     }
 
-    /// Exponents of the solved cell, from the lattice that woven cloths read; `false` where it has no answer, for charged
-    /// fibres, whose charge would be one more coordinate, and for particles that all carry one charge: the small among
-    /// them empty the whole cell, where capture has a kink.
+    /// Exponents of the solved cell, from the lattice that woven cloths read; `false` where it has no answer.
     fn read_resolved(&self, web: &Web, prepared: &Prepared, scratch: &mut Scratch) -> bool {
         let Some(woven) = self.woven.as_ref() else { return false };
-        let all_of_one_charge = self.channels.charged && self.channels.slots.len() == 1;
-        if all_of_one_charge || web.electret.surface_charge.to_c_per_m2() != 0.0 {
-            return false;
-        }
-        scratch.exponents.fill(0.0);
+        let Scratch { exponents, charge, woven: room, .. } = scratch;
+        exponents.fill(0.0);
         let mean_square = web.fibres.root_mean_square().to_m().powi(2);
         let clearing = self.clearing(web, &prepared.array, mean_square);
-        let fibres = (Closure::Resolved, &web.electret);
         web.fibres.quadrature().into_iter().all(|(diameter, share)| {
             let at = FibrePlace { solidity: web.solidity, diameter, velocity: self.face_velocity };
-            woven.add_fibres(fibres, &at, share * clearing, (&mut scratch.exponents, &mut scratch.woven))
+            let read = woven.read(Closure::Resolved, &at, &mut room.reading);
+            let whereabouts = self.whereabouts(web, diameter);
+            let add = |swept: Swept<'_>| {
+                self.add_swept(&web.electret, &whereabouts, &swept, share * clearing, (exponents, charge));
+            };
+            read.map(add).is_some()
         })
     }
 
@@ -425,38 +390,36 @@ impl Kernel {
         }
     }
 
-    /// Adds the swept widths of one fibre diameter with charge, times a length, to the exponents.
-    fn add_charged(
-        &self,
-        web: &Web,
-        prepared: &Prepared,
-        (diameter, length): (f64, f64),
-        scratch: &mut Scratch,
-    ) {
-        let Scratch { widths, exponents, charge, .. } = scratch;
-        self.with_fibre(prepared, diameter, |fibre, inertia| {
-            capture::widths(self.terms(), &self.sizes.groups, fibre, inertia, &mut Widths(widths));
-        });
-        let at = Whereabouts {
+    /// Where fibres of a web are.
+    fn whereabouts(&self, web: &Web, diameter: Length) -> Whereabouts {
+        Whereabouts {
             solidity: web.solidity,
-            diameter,
+            diameter: diameter.to_m(),
             velocity: self.surroundings.face_velocity,
             convention: self.setting.closure.convention(web.solidity),
             mean_free_path: self.surroundings.mean_free_path,
-        };
-        let swept = Swept {
-            widths,
-            arrival: &self.sizes.arrival,
-            inverse_arrival: &self.sizes.inverse_arrival,
-        };
-        let fibre = ChargedFibre::new(&web.electret, &at);
-        charge::add(&self.charge, &self.channels, &fibre, &swept, length, (exponents, charge));
+        }
+    }
+
+    /// Adds `length` times the swept widths of one fibre diameter, with charge, to the exponents.
+    fn add_swept(
+        &self,
+        electret: &Electret,
+        at: &Whereabouts,
+        swept: &Swept<'_>,
+        length: f64,
+        (exponents, room): (&mut [f64], &mut ChargeRoom),
+    ) {
+        if self.channels.charged || electret.surface_charge.to_c_per_m2() != 0.0 {
+            let fibre = ChargedFibre::new(electret, at);
+            charge::add(&self.charge, &self.channels, &fibre, swept, length, (exponents, room));
+        } else {
+            subtract_even(swept.widths, swept.inverse_arrival, -length, exponents);
+        }
     }
 
     fn add_weave(&self, weave: &Weave, times: f64, sum: &mut LogPenetrations, scratch: &mut Scratch) {
-        let surroundings = (&self.setting, self.face_velocity, &self.sizes.particles[..]);
-        let read =
-            |woven: &WovenChannels| woven.add(weave, surroundings, times, &mut sum.0, &mut scratch.woven);
+        let read = |woven: &Woven| self.read_weave(woven, weave, times, &mut sum.0, scratch);
         if !self.woven.as_ref().is_some_and(read) {
             self.add_weave_by_physics(weave, times, sum);
         }
@@ -470,5 +433,12 @@ impl Kernel {
                 sum.0[self.channels.place(size, state)] += times * libm::log(p.value);
             }
         }
+    }
+}
+
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn subtract_even(widths: &[f64], inverse_arrival: &[f64], factor: f64, sum: &mut [f64]) {
+    for ((sum, width), inverse) in sum.iter_mut().zip(widths).zip(inverse_arrival) {
+        *sum -= factor * width * inverse;
     }
 }

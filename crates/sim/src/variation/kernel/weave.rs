@@ -1,174 +1,186 @@
-//! One woven sheet of a draw: the air's two ways, with the fibres read from a lattice.
+//! Fibres whose swept widths are read from a lattice, and one woven sheet of a draw: the air's two ways past them.
 
 use std::sync::Arc;
 
 use moteweir_physics::closure::Closure;
-use moteweir_physics::layer::Setting;
 use moteweir_physics::particle::Particle;
 use moteweir_physics::single_fibre::electrostatic::Electret;
+use moteweir_physics::single_fibre::gravity::{self, FlowDirection};
+use moteweir_physics::stack::ParticleKind;
 use moteweir_physics::weave::{Fabric, Split, Weave, pore_capture};
-use moteweir_units::{Solidity, Velocity};
+use moteweir_units::{Length, Solidity, Velocity};
 use multiversion::multiversion;
 
 use super::super::elementary::{exp, ln};
-use super::channels::Channels;
+use super::charge::{ChargeRoom, Swept};
+use super::charged_fibre::Whereabouts;
 use super::cloths::{Cloths, FibrePlace, Reader};
+use super::sizes::padded;
+use super::{Kernel, Scratch, Setting};
 
 /// The physics' value of entry impaction, as a share of its high end; the tests beside this hold both to each other.
 const ENTRY_VALUE: f64 = 0.5;
 /// Penetrations below this are this: its logarithm is still a number.
 const LEAST: f64 = 1e-300;
 
-/// What woven sheets take from a lattice, for the channels of one kernel.
+/// What a kernel takes from a lattice.
 #[derive(Debug)]
-pub(super) struct WovenChannels {
+pub(super) struct Woven {
     cloths: Arc<Cloths>,
-    /// Of each charge state of each size: the size, the channel of the lattice, that of the kernel.
-    channels: Vec<Channel>,
+    direction: FlowDirection,
+    /// The place on the lattice of each size of the kernel.
+    places: Vec<usize>,
+    /// Settling velocity of each size \[m/s\].
+    settling: Vec<f64>,
 }
 
-#[derive(Clone, Copy, Debug)]
-struct Channel {
-    size: usize,
-    of_cloths: usize,
-    of_kernel: usize,
+/// Room to read in.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Reading {
+    readers: Vec<Reader>,
+    /// ln W of the sizes of the lattice.
+    read: Vec<f32>,
+    /// Swept widths E_m d_f \[m\], arrival and one over it, of the sizes of the kernel.
+    widths: Vec<f64>,
+    arrival: Vec<f64>,
+    inverse_arrival: Vec<f64>,
 }
 
 /// Room for one sheet.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Room {
-    readers: Vec<Reader>,
-    yarns: Vec<f32>,
-    hairs: Vec<f32>,
+    pub(super) reading: Reading,
+    /// Exponents of each charge state.
+    yarns: Vec<f64>,
+    hairs: Vec<f64>,
     /// Share of each size that gets past a bare pore.
     bare: Vec<f64>,
-    ways: Ways,
 }
 
-/// The two ways of each channel.
-#[derive(Clone, Debug, Default)]
-struct Ways {
-    ln_yarns: Vec<f64>,
-    ln_hairs: Vec<f64>,
-    past_pores: Vec<f64>,
-    through: Vec<f64>,
+/// One kind of fibre in a cloth.
+struct Kind<'a> {
+    closure: Closure,
+    electret: &'a Electret,
+    at: FibrePlace,
+    /// Length in an area \[1/m\].
+    length: f64,
 }
 
-/// What scales the widths.
-#[derive(Clone, Copy, Debug)]
-struct Scales {
-    yarn_length: f64,
-    hair_length: f64,
-    pore_share: f64,
-}
-
-impl WovenChannels {
-    /// The channels of a kernel in lattices that hold all of them; `None` where one is not among them.
+impl Woven {
+    /// For the sizes of a kernel; `None` where the lattice does not hold one of them.
     pub(super) fn new(
         cloths: &Arc<Cloths>,
         setting: &Setting,
+        kind: &ParticleKind,
         particles: &[Particle],
-        channels: &Channels,
     ) -> Option<Self> {
-        if !cloths.are_for(setting) || !cloths.answers() {
+        if !cloths.are_for(setting, kind.density) || !cloths.answers() {
             return None;
         }
-        let mut found = Vec::new();
-        for (size, (particle, states)) in particles.iter().zip(&channels.states).enumerate() {
-            for (state, charges) in states.iter().enumerate() {
-                let of_cloths = cloths.channel(particle.diameter(), state, *charges)?;
-                found.push(Channel { size, of_cloths, of_kernel: channels.place(size, state) });
-            }
-        }
-        Some(Self { cloths: Arc::clone(cloths), channels: found })
+        let settling = padded(particles, &|p| p.settling_velocity().to_m_per_s());
+        let mut places: Vec<usize> =
+            particles.iter().map(|p| cloths.place(p.diameter())).collect::<Option<_>>()?;
+        places.resize(settling.len(), places.last().copied().unwrap_or(0));
+        Some(Self { cloths: Arc::clone(cloths), direction: setting.direction, places, settling })
     }
 
-    /// Adds ln P of a sheet, `times` over; `false`, and nothing added, where a lattice has no answer.
-    pub(super) fn add(
+    /// Reads what fibres sweep; `None` where the lattice has no answer.
+    pub(super) fn read<'r>(
         &self,
-        weave: &Weave,
-        surroundings: (&Setting, Velocity, &[Particle]),
-        times: f64,
-        sum: &mut [f64],
-        room: &mut Room,
-    ) -> bool {
-        let (setting, face_velocity, particles) = surroundings;
-        let fabric = &weave.fabric;
-        let split = Split::new(fabric, weave.fibre_diameter, &setting.air, face_velocity);
-        let Some(scales) = self.read(weave, setting, &split, room) else { return false };
-        room.bare.clear();
-        room.bare.extend(particles.iter().map(|p| past_bare_pore(p, fabric, &split, face_velocity)));
-        room.ways.gather(&self.channels, &room.yarns, &room.hairs, &room.bare);
-        let Ways { ln_yarns, ln_hairs, past_pores, through } = &mut room.ways;
-        mix(ln_yarns, ln_hairs, past_pores, scales, through);
-        for (channel, ln_through) in self.channels.iter().zip(through) {
-            sum[channel.of_kernel] += times * *ln_through;
-        }
-        true
-    }
-
-    /// Adds `length` times the width of a web's fibres of one diameter to the exponents; `false`, and nothing added,
-    /// where the lattice has no answer.
-    pub(super) fn add_fibres(
-        &self,
-        (closure, electret): (Closure, &Electret),
+        closure: Closure,
         at: &FibrePlace,
-        length: f64,
-        (exponents, room): (&mut [f64], &mut Room),
-    ) -> bool {
-        room.yarns.resize(self.cloths.channels(), 0.0);
-        let reader = Reader::of(&mut room.readers, &self.cloths, closure, electret);
-        if !self.cloths.read(reader, at, &mut room.yarns) {
-            return false;
-        }
-        for channel in &self.channels {
-            exponents[channel.of_kernel] += length * exp(f64::from(room.yarns[channel.of_cloths]));
-        }
-        true
-    }
-
-    /// Reads both kinds of fibre; widths of hairs are nothing where there are none.
-    fn read(&self, weave: &Weave, setting: &Setting, split: &Split, room: &mut Room) -> Option<Scales> {
-        let fabric = &weave.fabric;
-        let at = |solidity: Solidity, velocity: Velocity| FibrePlace {
-            solidity,
-            diameter: weave.fibre_diameter,
-            velocity,
-        };
-        let channels = self.cloths.channels();
-        room.yarns.resize(channels, 0.0);
-        room.hairs.resize(channels, 0.0);
-        let yarns = at(fabric.yarn_solidity, split.yarn_velocity);
-        let cloths = &self.cloths;
-        let reader = Reader::of(&mut room.readers, cloths, Closure::KuwabaraCell, &weave.electret);
-        if !cloths.read(reader, &yarns, &mut room.yarns) {
+        reading: &'r mut Reading,
+    ) -> Option<Swept<'r>> {
+        let Reading { readers, read, widths, arrival, inverse_arrival } = reading;
+        read.resize(self.cloths.sizes(), 0.0);
+        let reader = Reader::of(readers, &self.cloths, closure);
+        if !self.cloths.read(reader, at, read) {
             return None;
         }
-        let mut hair_length = 0.0;
-        let has_pores = fabric.pores.is_some() && split.pore_share_of_flow > 0.0;
-        if let Some(solidity) = Solidity::new(weave.hairs).filter(|_| has_pores && weave.hairs > 0.0) {
-            let hairs = at(solidity, split.pore_velocity);
-            let reader = Reader::of(&mut room.readers, cloths, setting.closure, &weave.electret);
-            if !cloths.read(reader, &hairs, &mut room.hairs) {
-                return None;
-            }
-            hair_length = hairs.length_over_area(fabric.thickness);
-        }
-        let pore_share = if has_pores { split.pore_share_of_flow } else { 0.0 };
-        Some(Scales { yarn_length: yarns.length_over_area(fabric.yarn_path()), hair_length, pore_share })
+        let velocity = at.velocity.to_m_per_s();
+        let arrive = |settling: &f64| gravity::arrival(settling / velocity, self.direction);
+        arrival.clear();
+        arrival.extend(self.settling.iter().map(arrive));
+        inverse_arrival.clear();
+        inverse_arrival.extend(arrival.iter().map(|arrival| 1.0 / arrival));
+        widths.clear();
+        widths.extend(self.places.iter().map(|&place| f64::from(read[place])));
+        sweep(arrival, widths);
+        Some(Swept { widths, arrival, inverse_arrival })
     }
 }
 
-impl Ways {
-    fn gather(&mut self, channels: &[Channel], yarns: &[f32], hairs: &[f32], bare: &[f64]) {
-        let of = |place: &Channel, rows: &[f32]| f64::from(rows[place.of_cloths]);
-        self.ln_yarns.clear();
-        self.ln_yarns.extend(channels.iter().map(|place| of(place, yarns)));
-        self.ln_hairs.clear();
-        self.ln_hairs.extend(channels.iter().map(|place| of(place, hairs)));
-        self.past_pores.clear();
-        self.past_pores.extend(channels.iter().map(|place| bare[place.size]));
-        self.through.resize(channels.len(), 0.0);
+/// From ln W to E_m d_f.
+#[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
+fn sweep(arrival: &[f64], widths: &mut [f64]) {
+    for (width, arrival) in widths.iter_mut().zip(arrival) {
+        *width = exp(*width) * arrival;
+    }
+}
+
+impl Kernel {
+    /// Adds ln P of a sheet, `times` over; `false`, and nothing added, where a lattice has no answer.
+    pub(super) fn read_weave(
+        &self,
+        woven: &Woven,
+        weave: &Weave,
+        times: f64,
+        sum: &mut [f64],
+        scratch: &mut Scratch,
+    ) -> bool {
+        let Scratch { woven: Room { reading, yarns, hairs, bare }, charge, .. } = scratch;
+        let (setting, fabric) = (&self.setting, &weave.fabric);
+        let split = Split::new(fabric, weave.fibre_diameter, &setting.air, self.face_velocity);
+        let kind = |closure: Closure, solidity: Solidity, velocity: Velocity, thickness: Length| {
+            let at = FibrePlace { solidity, diameter: weave.fibre_diameter, velocity };
+            Kind { closure, electret: &weave.electret, at, length: at.length_over_area(thickness) }
+        };
+        let (solidity, path) = (fabric.yarn_solidity, fabric.yarn_path());
+        let in_yarns = kind(Closure::KuwabaraCell, solidity, split.yarn_velocity, path);
+        if !self.way(woven, &in_yarns, yarns, (reading, charge)) {
+            return false;
+        }
+        let has_pores = fabric.pores.is_some() && split.pore_share_of_flow > 0.0;
+        hairs.clear();
+        hairs.resize(self.channels.len, 0.0);
+        if let Some(solidity) = Solidity::new(weave.hairs).filter(|_| has_pores && weave.hairs > 0.0) {
+            let across_pores = kind(setting.closure, solidity, split.pore_velocity, fabric.thickness);
+            if !self.way(woven, &across_pores, hairs, (reading, charge)) {
+                return false;
+            }
+        }
+        *bare = padded(&self.sizes.particles, &|p| past_bare_pore(p, fabric, &split, self.face_velocity));
+        let pore_share = if has_pores { split.pore_share_of_flow } else { 0.0 };
+        for slot in &self.channels.slots {
+            let of_slot = slot.offset..slot.offset + slot.shares.len();
+            let ways = [&yarns[of_slot.clone()], &hairs[of_slot.clone()], &bare[slot.start..]];
+            mix(ways, pore_share, times, &mut sum[of_slot]);
+        }
+        true
+    }
+
+    /// Exponents of one kind of fibre; `false` where the lattice has no answer.
+    fn way(
+        &self,
+        woven: &Woven,
+        kind: &Kind<'_>,
+        exponents: &mut Vec<f64>,
+        (reading, charge): (&mut Reading, &mut ChargeRoom),
+    ) -> bool {
+        let Kind { closure, electret, at, length } = *kind;
+        exponents.clear();
+        exponents.resize(self.channels.len, 0.0);
+        let Some(swept) = woven.read(closure, &at, reading) else { return false };
+        let convention = closure.convention(at.solidity);
+        let whereabouts = Whereabouts {
+            solidity: at.solidity,
+            diameter: at.diameter.to_m(),
+            velocity: at.velocity.to_m_per_s(),
+            convention,
+            mean_free_path: self.surroundings.mean_free_path,
+        };
+        self.add_swept(electret, &whereabouts, &swept, length / convention, (exponents, charge));
+        true
     }
 }
 
@@ -193,22 +205,20 @@ fn past_bare_pore(particle: &Particle, fabric: &Fabric, split: &Split, face_velo
     pore_capture::through_tube(x) * (1.0 - rim) * (1.0 - entry)
 }
 
-/// ln of what gets through both ways together:
+/// Adds ln of what gets through both ways together:
 ///
 /// ```text
-/// P = s u exp(-L_h W_h) + (1 - s) exp(-L_y W_y)
+/// P = s u exp(-K_h) + (1 - s) exp(-K_y)
 /// ```
 /// s the pores' share of the flow, u what gets past a bare pore.
 #[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
-fn mix(ln_yarns: &[f64], ln_hairs: &[f64], past_pores: &[f64], scales: Scales, through: &mut [f64]) {
-    let n = through.len();
-    let (ln_yarns, ln_hairs, past_pores) = (&ln_yarns[..n], &ln_hairs[..n], &past_pores[..n]);
-    let Scales { yarn_length, hair_length, pore_share } = scales;
+fn mix(ways: [&[f64]; 3], pore_share: f64, times: f64, sum: &mut [f64]) {
+    let n = sum.len();
+    let [yarns, hairs, past_pores] = ways.map(|way| &way[..n]);
     for x in 0..n {
-        let yarns = exp(-yarn_length * exp(ln_yarns[x]));
-        let pores = past_pores[x] * exp(-hair_length * exp(ln_hairs[x]));
-        let p = pore_share * pores + (1.0 - pore_share) * yarns;
-        through[x] = ln(if p > LEAST { p } else { LEAST });
+        let pores = past_pores[x] * exp(-hairs[x]);
+        let p = pore_share * pores + (1.0 - pore_share) * exp(-yarns[x]);
+        sum[x] += times * ln(if p > LEAST { p } else { LEAST });
     }
 }
 
@@ -220,14 +230,16 @@ mod tests {
     use moteweir_physics::single_fibre::gravity::FlowDirection;
     use moteweir_physics::stack::ParticleKind;
     use moteweir_physics::weave::{PoreShape, Pores, PoresFrom, WeaveClass};
-    use moteweir_units::{Density, Length, SurfaceCharge};
+    use moteweir_units::{Density, SurfaceCharge};
 
-    use super::super::{CLOTHS_LARGEST_MISS, Kernel};
+    use super::super::Kernel;
     use super::*;
     use crate::random::{Purpose, Stream};
 
     use std::f64::consts::PI;
 
+    /// Random cloths miss by less than is derived.
+    const SEEN: f64 = 4e-3;
     const CLOTH: Purpose = Purpose::named("random cloth");
 
     fn between(stream: &mut Stream, low: f64, high: f64) -> f64 {
@@ -297,7 +309,7 @@ mod tests {
                             misses.push(miss);
                             worst = worst.max(miss);
                             assert!(
-                                miss <= CLOTHS_LARGEST_MISS,
+                                miss <= SEEN,
                                 "{setting:?} {speed} m/s {cloth:?} {size:?}: {got} for {expected}"
                             );
                         }
