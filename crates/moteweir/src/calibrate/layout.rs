@@ -193,6 +193,11 @@ impl Forward<'_> {
         self.misfits_of(place).1.is_some()
     }
 
+    /// All numbers that bend penetrations beside the inputs and the sight.
+    pub(super) fn latent(&self) -> Vec<usize> {
+        self.numbers.files.clone().chain(self.misfits.iter().flat_map(|m| m.numbers.clone())).collect()
+    }
+
     /// What all of a file's ln(-ln P) are off by.
     pub(super) fn level_of_file(&self, file: usize, at: &[f64]) -> f64 {
         discrepancy::REPRODUCIBILITY * at[self.numbers.files.start + file]
