@@ -5,6 +5,7 @@
 //! be off ([`discrepancy`], functions of size and velocity), and what all readings of a file are off by together. Lot and
 //! sheet variations are left out: what was measured is those pieces.
 
+mod channel_table;
 mod charge_pattern;
 mod counts;
 mod discrepancy;
@@ -14,6 +15,10 @@ mod forward;
 mod invented;
 mod knots;
 mod layout;
+mod marginal;
+mod marginal_draws;
+#[cfg(test)]
+mod marginal_tests;
 mod next;
 mod outlook;
 mod parameters;
@@ -21,6 +26,7 @@ mod predictive;
 mod run;
 mod shown;
 mod sight;
+mod sight_nodes;
 mod strain;
 #[cfg(test)]
 mod tests;

@@ -9,6 +9,7 @@ use moteweir_units::Length;
 use super::evidence::Evidence;
 use super::fault::CalibrationFault;
 use super::forward::Forward;
+use super::marginal_draws::by_quadrature;
 use super::outlook::{Foresight, Outlook};
 use super::{next, parameters, predictive, shown, strain, unable};
 use crate::case::Case;
@@ -67,7 +68,14 @@ fn posterior(
     let found = match forward.dimension() {
         0 => return Err(CalibrationFault::NothingUsable { why: "nothing is unknown of what was measured" }),
         1 | 2 => integrate(forward, &Grid::usual()).ok_or(CalibrationFault::Impossible)?,
-        _ => sample(forward, &plan, watch),
+        // Curves go to the chains: their points are many.
+        _ => forward
+            .evidence
+            .points
+            .is_empty()
+            .then(|| by_quadrature(forward, seed))
+            .flatten()
+            .unwrap_or_else(|| sample(forward, &plan, watch)),
     };
     if found.is_empty() || found.log_likelihoods().all(|l| !l.is_finite()) {
         return Err(CalibrationFault::Impossible);

@@ -20,6 +20,8 @@ const HALVINGS: u32 = 12;
 const DIFFERENCE: f64 = 0.4;
 /// The mode is found when a step is shorter than this share of the density's width.
 const FOUND: f64 = 0.02;
+/// No node is higher than the mode by more than this factor's logarithm.
+const HIGHER: f64 = 0.01;
 
 /// Nodes and weights of the mean over a standard normal number, exact for polynomials up to the degree 2 `n` - 1.
 ///
@@ -67,19 +69,20 @@ pub struct Adapted {
 }
 
 impl Adapted {
-    /// Integrates a density of which `ln_f` is the logarithm, with so many nodes along each axis; the search for the mode
-    /// begins at `start`, where the density is about `widths` wide. `None` where it is not possible there or no mode is
-    /// found.
+    /// Integrates a density of which `ln_f` is the logarithm, with the nodes `axis` of [`gauss_hermite`] along each axis;
+    /// the search for the mode begins at `start`, where the density is about `widths` wide. `None` where it is not possible
+    /// there or no mode is found.
     pub fn of(
         mut ln_f: impl FnMut(&[f64]) -> f64,
         start: &[f64],
         widths: &[f64],
-        points: usize,
+        axis: &[(f64, f64)],
     ) -> Option<Self> {
         let n = start.len();
         let (centre, root) = mode(&mut ln_f, start, widths)?;
+        let top = ln_f(&centre);
         let ln_volume = root.diag().iter().map(|r| r.ln()).sum::<f64>() + 0.5 * n as f64 * (2.0 * PI).ln();
-        let axis = gauss_hermite(points);
+        let points = axis.len();
         let mut nodes = Vec::with_capacity(points.pow(u32::try_from(n).ok()?));
         let mut y = vec![0.0; n];
         for number in 0..points.pow(u32::try_from(n).ok()?) {
@@ -91,8 +94,12 @@ impl Adapted {
                 ln_weight += weight.ln() + 0.5 * node * node;
             }
             let x = moved(&centre, &root, &y);
-            let ln = ln_weight + ln_f(&x);
-            nodes.push((x, if ln.is_nan() { f64::NEG_INFINITY } else { ln }));
+            let here = ln_f(&x);
+            // Higher than the mode: it was none.
+            if here > top + HIGHER {
+                return None;
+            }
+            nodes.push((x, if here.is_nan() { f64::NEG_INFINITY } else { ln_weight + here }));
         }
         let ln_integral = ln_of_sum(nodes.iter().map(|(_, ln)| *ln));
         ln_integral.is_finite().then_some(Self { centre, root, ln_integral, nodes })
@@ -155,8 +162,13 @@ fn mode(
         }
     }
     let (_, curvature) = derivatives(ln_f, &at, here, &widths);
-    let factor = positive(&curvature);
-    let n = at.len();
+    Some((at, root_of_inverse(&curvature, &widths)?))
+}
+
+/// The root of the inverse of a curvature that is in units of the widths.
+fn root_of_inverse(curvature: &Array2<f64>, widths: &[f64]) -> Option<Array2<f64>> {
+    let factor = positive(curvature);
+    let n = widths.len();
     let inverse: Vec<Array1<f64>> = (0..n)
         .map(|k| {
             let unit = Array1::from_shape_fn(n, |i| if i == k { 1.0 } else { 0.0 });
@@ -164,7 +176,7 @@ fn mode(
         })
         .collect();
     let covariance = Array2::from_shape_fn((n, n), |(i, k)| inverse[k][i] * widths[i] * widths[k]);
-    Some((at, cholesky(&covariance.view())?))
+    cholesky(&covariance.view())
 }
 
 /// Slope and minus the second derivatives, in units of the widths.
@@ -235,7 +247,9 @@ mod tests {
         };
         let exact = (2.0 * PI * 1e-3 * 0.5).ln();
         for points in [1, 3] {
-            let got = Adapted::of(ln_f, &[0.0, 0.0], &[1.0, 1.0], points).expect("it has a mode").ln_integral;
+            let got = Adapted::of(ln_f, &[0.0, 0.0], &[1.0, 1.0], &gauss_hermite(points))
+                .expect("it has a mode")
+                .ln_integral;
             assert!((got - exact).abs() < 1e-6, "{points}: {got} {exact}");
         }
     }
@@ -245,7 +259,8 @@ mod tests {
     fn a_skew_density_is_found_to_half_a_hundredth() {
         for (a, tolerance) in [(1.0_f64, 5e-3), (3.0, 1e-3), (40.0, 1e-4)] {
             let ln_f = |x: &[f64]| a * x[0] - x[0].exp();
-            let got = Adapted::of(ln_f, &[0.0], &[1.0], 9).expect("it has a mode").ln_integral;
+            let got =
+                Adapted::of(ln_f, &[0.0], &[1.0], &gauss_hermite(9)).expect("it has a mode").ln_integral;
             let exact = libm::lgamma(a);
             assert!((got - exact).abs() < tolerance, "{a}: {got}, exact {exact} to {tolerance}");
         }
