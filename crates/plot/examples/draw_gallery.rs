@@ -1,4 +1,5 @@
-//! Draws the gallery: chosen figures of the example scenarios into `figures/` at the root of the repository.
+//! Draws the gallery: chosen figures of the example scenarios into `figures/` at the root of the repository, and the verdict
+//! on closed forms into `figures/VERDICT.md` and, in brief, `README.md`.
 //!
 //! `cargo run --release -p moteweir-plot --example draw_gallery`, or with a folder to draw all figures of the
 //! scenarios into it as PNG, to look at.
@@ -102,7 +103,18 @@ fn main() -> Result<(), Box<dyn Error>> {
     ];
     let table = format!("{}\n", parts.join("\n\n"));
     fs::write(root.join("figures/VERDICT.md"), table)?;
+    let brief = [words::verdict_sentence(&judged), words::verdict_in_brief(&judged)].join("\n\n");
+    write_between_marks(&root.join("README.md"), &brief)?;
     publish(&root.join("figures"), &figures)
+}
+
+/// Puts the verdict between the marks of a page.
+fn write_between_marks(page: &Path, text: &str) -> Result<(), Box<dyn Error>> {
+    const MARKS: [&str; 2] = ["<!-- verdict -->", "<!-- end of verdict -->"];
+    let whole = fs::read_to_string(page)?;
+    let (before, rest) = whole.split_once(MARKS[0]).ok_or("README.md has no place for the verdict")?;
+    let (_, after) = rest.split_once(MARKS[1]).ok_or("README.md has no end of the verdict")?;
+    Ok(fs::write(page, format!("{before}{}\n{text}\n{}{after}", MARKS[0], MARKS[1]))?)
 }
 
 fn read(root: &Path, scenario: &str) -> Result<Case, Box<dyn Error>> {

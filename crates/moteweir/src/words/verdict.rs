@@ -31,6 +31,36 @@ pub fn verdict(report: &VerdictReport) -> String {
     table.markdown()
 }
 
+/// Forms and laws of charge in one table without their equations, for a page that has other things to say.
+pub fn verdict_in_brief(report: &VerdictReport) -> String {
+    let mut table = Table::new(&[
+        ("closed form", Align::Left),
+        ("claimed for", Align::Left),
+        ("median miss", Align::Right),
+        ("largest", Align::Right),
+        ("within 10 % for", Align::Left),
+    ]);
+    for form in &report.forms {
+        table.row([
+            format!("{} ({})", form.name, form.source),
+            range(&form.claimed),
+            miss(form.median_miss),
+            miss(form.largest_miss),
+            form.good.as_ref().map_or_else(|| "nowhere".to_owned(), range),
+        ]);
+    }
+    for law in &report.charge {
+        table.row([
+            format!("{} ({})", law.name, law.source),
+            range(&law.asked),
+            miss(law.median_miss),
+            miss(law.largest_miss),
+            String::new(),
+        ]);
+    }
+    table.markdown()
+}
+
 /// The table of the laws of charge.
 pub fn verdict_on_charge(report: &VerdictReport) -> String {
     let mut table = Table::new(&[
