@@ -90,13 +90,16 @@ impl JointPlane {
 /// The weighted sum of four nodes of solidity, in a part of each strength.
 #[multiversion(targets("x86_64+avx512f+avx512vl+avx512dq+avx512bw+avx2", "x86_64+avx2"))]
 fn contract(nodes: [&[[u8; 4]]; 4], weights: [f32; 4], part: Range<usize>, out: &mut [f32]) {
-    let [a, b, c, d] = nodes.map(|node| node.chunks_exact(STRIDES[0]));
-    let number = |bytes: &[u8; 4]| f32::from_le_bytes(*bytes);
-    for ((((out, a), b), c), d) in out.chunks_exact_mut(STRIDES[0]).zip(a).zip(b).zip(c).zip(d) {
-        let rows = [a, b, c, d].map(|row| &row[part.clone()]);
-        for (i, out) in out[part.clone()].iter_mut().enumerate() {
-            let [a, b, c, d] = rows.map(|row| number(&row[i]));
-            *out = (weights[0] * a + weights[1] * b) + (weights[2] * c + weights[3] * d);
+    let [a, b, c, d] = nodes;
+    for strength in 0..NODES[0] {
+        let (first, last) = (strength * STRIDES[0] + part.start, strength * STRIDES[0] + part.end);
+        let (out, n) = (&mut out[first..last], last - first);
+        let (a, b, c, d) = (&a[first..][..n], &b[first..][..n], &c[first..][..n], &d[first..][..n]);
+        // Without closures: the compiler may leave those where they are, without the vectors.
+        for i in 0..n {
+            let first = weights[0] * f32::from_le_bytes(a[i]) + weights[1] * f32::from_le_bytes(b[i]);
+            let second = weights[2] * f32::from_le_bytes(c[i]) + weights[3] * f32::from_le_bytes(d[i]);
+            out[i] = first + second;
         }
     }
 }
@@ -177,7 +180,7 @@ impl Places {
         for x in 0..GROUP {
             let start = (self.base[x] as usize).min(past);
             let Some(window) = plane.values[start..].first_chunk::<WINDOW>() else { return };
-            let by_share = self.share.map(|weights| weights[x]);
+            let by_share = [self.share[0][x], self.share[1][x], self.share[2][x], self.share[3][x]];
             let mut sum = [0.0_f32; 4];
             for (i, weights) in self.strength.iter().enumerate() {
                 let mut over_share = [0.0_f32; 4];
