@@ -19,10 +19,13 @@ mod marginal;
 mod marginal_draws;
 #[cfg(test)]
 mod marginal_tests;
+mod misfit_sum;
 mod next;
 mod outlook;
 mod parameters;
 mod predictive;
+#[cfg(test)]
+mod rank_tests;
 mod run;
 mod shown;
 mod sight;

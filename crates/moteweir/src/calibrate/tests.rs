@@ -1,12 +1,10 @@
-//! An invented bench is recovered, ranks are even, and what cannot be trusted says so.
+//! An invented bench is recovered, and what cannot be trusted says so.
 
 use std::ops::ControlFlow;
 
-use moteweir_sim::inference::{Grid, Model, Move, Plan, evenness, integrate, replicate, sample};
+use moteweir_sim::inference::{Grid, Model, Move, Plan, integrate, sample};
 use moteweir_sim::random::{Purpose, Stream};
-use rayon::prelude::*;
 
-use super::counts::CountsOfChannel;
 use super::evidence::Evidence;
 use super::forward::Forward;
 use super::layout::MisfitOf;
@@ -325,120 +323,4 @@ fn nothing_measured_is_a_fault() {
     let case = Case::read(bare, Shelf::built_in()).expect("it is sound");
     let fault = calibrate(&case, CalibrationOptions::default(), |_| ControlFlow::Continue(())).unwrap_err();
     assert_eq!(fault, CalibrationFault::NothingMeasured);
-}
-
-const RANKED: &str = r#"
-[particles]
-smallest = "0.1 um"
-largest = "5 um"
-charge = "none"
-[[material]]
-name = "paper"
-structure = "web"
-basis_weight = "60 g/m2"
-thickness = { about = "0.4 mm", give_or_take = "0.06 mm" }
-polymer = "polyester"
-fibre_diameter = { between = ["3 um", "12 um"] }
-[[stack]]
-layers = "paper"
-[bench]
-counts = "tested-felt.csv"
-hole = "20 mm"
-pump = "2.83 L/min"
-resolution = "15 %"
-"#;
-
-const RANKED_COUNTS: &str = "state,specimen,from_um,to_um,seconds,counts
-open,,0.3,0.5,60,9000
-sample,paper,0.3,0.5,60,5000
-sample,paper,0.3,0.5,60,5000
-open,,0.3,0.5,60,9000
-open,,0.5,1,60,2000
-sample,paper,0.5,1,60,1000
-sample,paper,0.5,1,60,1000
-open,,0.5,1,60,2000
-";
-
-/// Ranks of the true numbers among 19 draws each of the calibration of so many benches drawn from the prior, by number: two
-/// unknowns, slope and sizing, nuisances, misfits. The level of the room is given: its prior is flat.
-fn ranks(trials: u64, sweeps: u64) -> Vec<Vec<usize>> {
-    const TRUTH: Purpose = Purpose::named("true numbers");
-    const COUNT: Purpose = Purpose::named("their counts");
-    let counts = readings_in_order(RANKED_COUNTS);
-    let case = case(RANKED, &counts);
-    let surroundings = Surroundings::of_case(&case, Outlook::SIZES);
-    let evidence = Evidence::of(&case, surroundings.air()).expect("readings");
-    let forward = Forward::new(&case, &surroundings, evidence).expect("counts");
-    let levels: Vec<usize> = forward.numbers.channels.iter().map(|c| c.start).collect();
-    let each: Vec<Vec<usize>> = (0..trials)
-        .into_par_iter()
-        .filter_map(|trial| {
-            let mut stream = Stream::new(9, TRUTH, trial);
-            let mut truth: Vec<f64> = (0..forward.dimension()).map(|_| stream.normal()).collect();
-            let mut work = forward.room();
-            // The levels follow the power law but for their own deviation.
-            forward.log_likelihood(&truth, None, &mut work);
-            forward.set_levels(&mut truth, 8.0, &work);
-            if !forward.log_likelihood(&truth, None, &mut work).is_finite() {
-                return None;
-            }
-            let mut again = forward.evidence.channels.clone();
-            for (c, channel) in again.iter_mut().enumerate() {
-                let likelihood = &forward.likelihoods[c];
-                let nuisances = likelihood.nuisances(&truth[forward.numbers.channels[c].clone()]);
-                for (r, reading) in channel.readings.iter_mut().enumerate() {
-                    let mean = CountsOfChannel::expected(reading, &nuisances, |test| work.through[c][test]);
-                    let index = (trial << 32) | ((c as u64) << 16) | r as u64;
-                    reading.counts = replicate(mean, nuisances.dispersion, &mut Stream::new(9, COUNT, index));
-                }
-            }
-            let bench = forward.with_counts(again).expect("counts");
-            let plan = Plan {
-                chains: 2,
-                warm_up: 400,
-                round: sweeps,
-                most: sweeps,
-                ess_at_least: f64::INFINITY,
-                ..Plan::usual(trial)
-            };
-            let found = sample(&bench, &plan, |_| ControlFlow::Continue(()));
-            let draws = found.thinned(19);
-            let below = |n: usize| draws.iter().filter(|draw| draw[n] < truth[n]).count();
-            Some((0..forward.dimension()).filter(|n| !levels.contains(n)).map(below).collect())
-        })
-        .collect();
-    let numbers = each.first().map_or(0, Vec::len);
-    (0..numbers).map(|n| each.iter().map(|trial| trial[n]).collect()).collect()
-}
-
-/// Channels of a reading in neighbouring rows, as a file has them.
-fn readings_in_order(counts: &str) -> String {
-    let rows: Vec<&str> = counts.lines().collect();
-    let half = (rows.len() - 1) / 2;
-    let mut out = vec![format!("reading,{}", rows[0])];
-    for i in 0..half {
-        out.push(format!("{},{}", i + 1, rows[1 + i]));
-        out.push(format!("{},{}", i + 1, rows[1 + half + i]));
-    }
-    out.join("\n") + "\n"
-}
-
-/// Simulation-based calibration of the forward model (Talts and others 2018): 200 benches drawn from the prior. Each
-/// number's ranks are tested for evenness over 10 cells; significance 1e-4 for the worst of a dozen, z = 4.3.
-#[test]
-fn ranks_of_the_real_model_are_even() {
-    for (number, ranks) in ranks(200, 800).iter().enumerate() {
-        let test = evenness(ranks, 19, 10);
-        assert!(test.z < 4.3, "number {number}: {test:?} {ranks:?}");
-    }
-}
-
-/// The same with 2000 benches and longer chains.
-#[test]
-#[ignore = "minutes"]
-fn ranks_of_the_real_model_are_even_in_full() {
-    for (number, ranks) in ranks(2000, 4000).iter().enumerate() {
-        let test = evenness(ranks, 19, 20);
-        assert!(test.z < 4.3, "number {number}: {test:?}");
-    }
 }
