@@ -19,7 +19,6 @@ mod marginal;
 mod marginal_draws;
 #[cfg(test)]
 mod marginal_tests;
-mod misfit_sum;
 mod next;
 mod outlook;
 mod parameters;
