@@ -65,8 +65,12 @@ fn the_invented_bench_is_made_by_its_own_parameters_and_recovered() {
         assert!((p.q025..=p.q975).contains(&truth), "{specimen} {name}: {truth} outside {p:?}");
         assert!(p.rhat < 1.01 && p.ess >= 1000.0, "{p:?}");
     }
-    // A known miss: the drawn misfit lets the felt look more charged than the 4 uC/m2 behind the counts. One of nine truths
-    // outside its 95 % is no more than chance (37 of 100 benches have one); fails when it goes away.
+    // A miss by the chance of this seed. Its misfits, drawn at 0.7 of what the calibration takes them for, lean one way: at
+    // 0.3 to 0.5 um what the felt catches without charge is 1.2 standard deviations up, what charge adds 1.6, the level of the
+    // file 0.6, and the first falls to -2.2 at 2.5 to 5 um, as it would with more charge. So 4 uC/m2 lies at 0.004 of what is
+    // known after the counts; invented with half of the misfits at 0.03, without them at 0.19. Ranks of charge and of both
+    // misfits are even (rank_tests.rs), and 35 other seeds of 35 hold the truth within their 95 %. One of nine truths so
+    // far out, to either side, is 7 benches in 100. Fails when it goes away.
     let charge =
         report.parameters.iter().find(|p| p.name == "surface_charge").expect("the felt may be charged");
     assert!(charge.q025 > 4.0 && charge.q025 < 7.0, "{charge:?}");
@@ -145,6 +149,7 @@ layers = "paper"
 counts = "tested-felt.csv"
 hole = "20 mm"
 pump = "2.83 L/min"
+sizing = "0.1 %"
 "#;
 
 const MANY: &str = "reading,state,specimen,from_um,to_um,seconds,counts
@@ -158,9 +163,10 @@ const MANY: &str = "reading,state,specimen,from_um,to_um,seconds,counts
 8,open,,0.5,0.6,600,90000
 ";
 
-/// A hundred thousand counts: what the bench would read again is known to a fraction of what laboratories differ by,
-/// and what the material catches is not. With a prior of sd V of ln(-ln P) the rest is 0.13 V/sqrt(V^2 + 0.13^2), and V is
-/// over 0.7 here: 0.128.
+/// A hundred thousand counts by a counter that is sure of its sizes: what the bench would read again is known to a
+/// fraction of what laboratories differ by, and what the material catches is not. With a prior of sd V of ln(-ln P) the
+/// rest is 0.13 V/sqrt(V^2 + 0.13^2), and V is over 0.7 here: 0.128, and by chains of 8000 sweeps 0.140 at a size beside
+/// the channel's own.
 #[test]
 fn no_number_of_counts_is_surer_than_another_laboratory() {
     let case = case(COUNTED, MANY);
@@ -174,7 +180,7 @@ fn no_number_of_counts_is_surer_than_another_laboratory() {
     };
     assert!(sd(&curve.prior_penetration) > 0.7, "{}", sd(&curve.prior_penetration));
     let after = sd(&curve.penetration);
-    assert!((0.115..0.2).contains(&after), "{after}");
+    assert!((0.115..0.16).contains(&after), "{after}");
     // d ln(-ln P) = d ln N/(-ln P), P = 1/2.
     let through = report.predictive.iter().filter(|p| p.reading.starts_with("paper"));
     for p in through {
