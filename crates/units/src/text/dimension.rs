@@ -115,7 +115,7 @@ impl Dimension {
             Self::Length => &["um", "nm", "mm", "cm", "m", "in", "mil", "ft", "yd"],
             Self::Area => &["cm2", "mm2", "m2", "in2", "ft2", "yd2"],
             Self::Mass => &["g", "mg", "ug", "kg", "oz", "lb"],
-            Self::Time => &["min", "s", "h", "ms", "day"],
+            Self::Time => &["min", "s", "h", "ms", "us", "day"],
             Self::Temperature => &["degC", "degF", "K", "°C", "°F"],
             Self::Pressure => &["Pa", "kPa", "hPa", "mbar", "mmH2O", "inH2O", "bar", "mmHg", "psi", "atm"],
             Self::Velocity => &["cm/s", "m/s", "mm/s", "ft/min", "cfm/ft2", "cm3/cm2/s"],

@@ -32,7 +32,7 @@ const CHARGE: Vector = D::Charge.vector();
 const FORCE: Vector = Vector { length: 1, mass: 1, time: -2, ..DIMENSIONLESS };
 
 /// Every symbol that is read, with the micro sign written `u`.
-pub(super) const SYMBOLS: [Symbol; 92] = [
+pub(super) const SYMBOLS: [Symbol; 93] = [
     symbol("m", LENGTH, 1.0, 1.0, 0),
     symbol("cm", LENGTH, 1.0, 1.0, -2),
     symbol("dm", LENGTH, 1.0, 1.0, -1),
@@ -62,6 +62,7 @@ pub(super) const SYMBOLS: [Symbol; 92] = [
     symbol("s", TIME, 1.0, 1.0, 0),
     symbol("sec", TIME, 1.0, 1.0, 0),
     symbol("ms", TIME, 1.0, 1.0, -3),
+    symbol("us", TIME, 1.0, 1.0, -6),
     symbol("min", TIME, 60.0, 1.0, 0),
     symbol("h", TIME, 3600.0, 1.0, 0),
     symbol("hr", TIME, 3600.0, 1.0, 0),
