@@ -5,17 +5,14 @@
 
 use std::ops::Range;
 
-use moteweir_sim::inference::{Adapted, Grid, Model, Move, Posterior, integrate, settle};
+use moteweir_sim::inference::{Grid, Model, Move, Posterior, integrate, settle};
 use moteweir_sim::random::{Purpose, Stream};
 use rayon::prelude::*;
 
 use super::forward::Forward;
-use super::marginal::{Given, Marginal, Room};
+use super::marginal::{Marginal, Room};
 
 const REST: Purpose = Purpose::named("what was summed away");
-/// Draws of which one is taken, by how much likelier it is, and the freedom of their distribution.
-const CANDIDATES: usize = 32;
-const FREEDOM: u32 = 3;
 /// Positions of a channel's numbers are spread by this share of what they stand for.
 const SPREAD: f64 = 0.35;
 /// Sweeps of slices.
@@ -69,24 +66,25 @@ fn drawn(
     let mut at: Vec<f64> = (0..forward.dimension()).map(|_| stream.normal()).collect();
     at[..unknowns.len()].copy_from_slice(unknowns);
     let Some(given) = marginal.given(unknowns, room) else { return at };
-    let shares: Vec<f64> =
-        given.rules.iter().map(|r| r.as_ref().map_or(f64::NEG_INFINITY, |r| r.ln_integral)).collect();
-    let sight = chosen(&shares, stream);
-    let Some(rule) = &given.rules[sight] else { return at };
-    let v = of_rule(rule, |v| marginal.ln_density(&given, sight, v), stream);
-    draw_sight(forward, marginal, sight, &mut at, stream);
-    draw_latent(marginal, &given, &v, &mut at);
-    for (p, channel, table) in marginal.tables() {
-        let (y, level) = (given.y(sight, p, &v), marginal.level(sight, p, &v));
-        let positions = table.positions(y, level);
-        let shares: Vec<f64> = positions.iter().map(|(_, share)| share.ln()).collect();
-        let (position, _) = positions[chosen(&shares, stream)];
-        for (k, number) in forward.numbers.channels[channel].clone().enumerate() {
-            at[number] = position.numbers[k] + SPREAD * position.about[k] * stream.normal();
-        }
-    }
     for &(number, mean, deviation) in &given.drags {
         at[number] = mean + deviation * stream.normal();
+    }
+    let Some(table) = marginal.table() else { return at };
+    let shares: Vec<f64> = given.sums.iter().map(|sum| sum.ln_integral).collect();
+    let sight = chosen(&shares, stream);
+    let sum = &given.sums[sight];
+    let (v, y) = sum.about(chosen(sum.ln_shares(), stream), stream.uniform() - 0.5);
+    draw_sight(forward, marginal, sight, &mut at, stream);
+    let free: Vec<f64> = marginal.latent().iter().map(|&number| at[number]).collect();
+    for (number, z) in marginal.latent().iter().zip(given.latent(v, &free)) {
+        at[*number] = z;
+    }
+    let positions = table.positions(y);
+    let shares: Vec<f64> = positions.iter().map(|p| p.ln_weight).collect();
+    if let Some(position) = positions.get(chosen(&shares, stream)) {
+        for (k, number) in forward.numbers.channels[0].clone().enumerate() {
+            at[number] = position.numbers[k] + SPREAD * position.about[k] * stream.normal();
+        }
     }
     at
 }
@@ -107,30 +105,6 @@ fn draw_sight(
     }
 }
 
-fn draw_latent(marginal: &Marginal<'_>, given: &Given, v: &[f64], at: &mut [f64]) {
-    let free: Vec<f64> = marginal.latent().iter().map(|&number| at[number]).collect();
-    for (number, z) in marginal.latent().iter().zip(given.latent(v, &free)) {
-        at[*number] = z;
-    }
-}
-
-/// One of some draws of Student's distribution, by how much likelier the density has it: readings of unknown dispersion
-/// have tails as long, and a normal distribution would never propose them.
-fn of_rule(rule: &Adapted, ln_density: impl Fn(&[f64]) -> f64, stream: &mut Stream) -> Vec<f64> {
-    let mut candidates = Vec::with_capacity(CANDIDATES);
-    let mut shares = Vec::with_capacity(CANDIDATES);
-    for _ in 0..CANDIDATES {
-        let square: f64 = (0..FREEDOM).map(|_| stream.normal().powi(2)).sum::<f64>() / f64::from(FREEDOM);
-        let normals: Vec<f64> = rule.centre.iter().map(|_| stream.normal() / square.sqrt()).collect();
-        let candidate = rule.at(&normals);
-        let length = normals.iter().map(|z| z * z).sum::<f64>() / f64::from(FREEDOM);
-        let power = 0.5 * (f64::from(FREEDOM) + normals.len() as f64);
-        shares.push(ln_density(&candidate) + power * length.ln_1p());
-        candidates.push(candidate);
-    }
-    candidates.swap_remove(chosen(&shares, stream))
-}
-
 /// One of some, by the logarithms of their shares.
 fn chosen(logarithms: &[f64], stream: &mut Stream) -> usize {
     let most = logarithms.iter().fold(f64::NEG_INFINITY, |most, l| most.max(*l));
@@ -142,5 +116,5 @@ fn chosen(logarithms: &[f64], stream: &mut Stream) -> usize {
             return i;
         }
     }
-    shares.len() - 1
+    shares.len().saturating_sub(1)
 }

@@ -19,6 +19,7 @@ mod marginal;
 mod marginal_draws;
 #[cfg(test)]
 mod marginal_tests;
+mod misfit_sum;
 mod next;
 mod outlook;
 mod parameters;

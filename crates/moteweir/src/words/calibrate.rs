@@ -31,7 +31,7 @@ pub fn calibration(report: &CalibrationReport) -> String {
     if !report.cannot_tell.is_empty() {
         parts.push(list("What these readings cannot tell:", &report.cannot_tell));
     }
-    parts.push(wrapped(MEANING, "", WIDTH));
+    parts.push(wrapped(&format!("{MEANING} {}", method(report)), "", WIDTH));
     parts.extend(closing(&[], &report.warnings, &[]));
     parts.join("\n\n")
 }
@@ -39,6 +39,18 @@ pub fn calibration(report: &CalibrationReport) -> String {
 const MEANING: &str = "Ranges hold 95 % of what agrees with the readings and with what was known before, counting, counter, room and \
 how far the model itself may be off and how far laboratories differ included. They are of the pieces that were measured, and widen \
 away from the sizes and velocities that were. Before: the same without the readings.";
+
+/// How the ranges were worked out.
+fn method(report: &CalibrationReport) -> String {
+    if report.method == "quadrature" {
+        return "They were worked out by sums over a grid of what is not known (quadrature), which leave nothing to chance."
+            .to_owned();
+    }
+    format!(
+        "They were worked out from {} random draws by several Markov chains, worth {:.0} independent ones or more.",
+        report.draws, report.fewest_effective_draws
+    )
+}
 
 /// Chains whose largest R-hat is below this agree, whatever they are worth.
 const AGREE: f64 = 1.02;
