@@ -75,6 +75,15 @@ const TWO_CHANNELS: &str = "1,open,,,0.3,0.5,60,9000
 4,open,,,0.3,0.5,60,9200
 4,open,,,0.5,1,60,2050
 ";
+const MANY: &str = "1,open,,,0.5,0.6,600,90000
+2,sample,paper,1,0.5,0.6,600,45000
+3,sample,paper,1,0.5,0.6,600,45000
+4,open,,,0.5,0.6,600,90000
+5,open,,,0.5,0.6,600,90000
+6,sample,paper,1,0.5,0.6,600,45000
+7,sample,paper,1,0.5,0.6,600,45000
+8,open,,,0.5,0.6,600,90000
+";
 const RESISTANCE: &str = "[[bench.resistance]]\nspecimen = \"paper\"\npressure_drop = \"60 Pa at 10 cm/s\"\n";
 
 fn moments(posterior: &Posterior, number: usize) -> (f64, f64) {
@@ -105,7 +114,7 @@ struct Compared {
 const BATCHES: usize = 80;
 
 /// Sweeps of each of four chains whose standard errors are below half a hundredth of a standard deviation.
-const LONG: u64 = 400_000;
+const LONG: u64 = 640_000;
 
 fn compared(quadrature: &Posterior, chains: &Posterior, number: usize) -> Compared {
     let ((m, s), (n, t)) = (moments(quadrature, number), moments(chains, number));
@@ -169,16 +178,15 @@ fn quadrature_agrees_with_chains() {
 
 /// To a hundredth of a standard deviation and two standard errors of long chains, which are below half a hundredth.
 #[test]
-#[ignore = "15 minutes"]
+#[ignore = "ten minutes"]
 fn quadrature_agrees_with_chains_to_a_hundredth() {
     all_fit(LONG, 0.01, 2.0, 0.005);
 }
 
 /// The draws of everything else are those of the posterior: beside chains of 2500 effective draws, as above, and 1024
 /// draws of their own (12 %).
-#[test]
-fn what_was_summed_away_is_drawn_again() {
-    with_forward(&bench(DOUBTED, RESISTANCE), ONE_CHANNEL, |forward| {
+fn all_else_is_as_by_chains(toml: &str, rows: &str) {
+    with_forward(toml, rows, |forward| {
         let quadrature = by_quadrature(forward, 5).expect("the rule holds");
         assert_eq!(quadrature.dimension(), forward.dimension());
         let plan = Plan { ess_at_least: 2500.0, round: 4000, most: 200_000, ..Plan::usual(3) };
@@ -188,6 +196,17 @@ fn what_was_summed_away_is_drawn_again() {
             assert!((m - n).abs() < 0.15 * t && (s / t - 1.0).abs() < 0.15, "{number}: {m} {s}, {n} {t}");
         }
     });
+}
+
+#[test]
+fn what_was_summed_away_is_drawn_again() {
+    all_else_is_as_by_chains(&bench(DOUBTED, RESISTANCE), ONE_CHANNEL);
+}
+
+/// Level and drift are known to a hundredth of what was known before.
+#[test]
+fn what_was_summed_away_is_drawn_again_after_many_counts() {
+    all_else_is_as_by_chains(&bench(DOUBTED, SIZED), MANY);
 }
 
 /// A second channel, a second thing behind the counter or a third unknown, and the rule ends.

@@ -94,7 +94,7 @@ impl<'a> Choice<'a> {
                 show::percent(asked.gain_at_least, 2)
             )
         } else if asked.most_breathable == Some(n) && !is_last(n, tried) {
-            format!("one more would pass {}", asked.resistance_limit.as_deref().unwrap_or_default())
+            format!("one more would take more than {}", asked.resistance_limit.as_deref().unwrap_or_default())
         } else if pushes_air_aside {
             "one more would push more past the edge than it stops".to_owned()
         } else {

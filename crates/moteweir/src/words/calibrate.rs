@@ -43,8 +43,7 @@ away from the sizes and velocities that were. Before: the same without the readi
 /// How the ranges were worked out.
 fn method(report: &CalibrationReport) -> String {
     if report.method == "quadrature" {
-        return "They were worked out by sums over a grid of what is not known (quadrature), which leave nothing to chance."
-            .to_owned();
+        return "They were worked out by sums over a grid of what is not known (quadrature).".to_owned();
     }
     format!(
         "They were worked out from {} random draws by several Markov chains, worth {:.0} independent ones or more.",
