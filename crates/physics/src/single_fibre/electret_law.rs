@@ -12,8 +12,8 @@ mod law;
 mod table;
 
 pub use axis::{Axis, Place};
-pub(crate) use join::{held_off, spread};
 pub use join::{Parts, joined, joining_miss, joining_spread};
+pub(crate) use join::{held_off, spread};
 pub use law::{ChargeNumbers, ElectretLaw, SLIP_LAYER};
 pub use table::{Axes, ElectretTable, TableError};
 
