@@ -30,7 +30,8 @@ const SIZES: usize = 25;
 /// No most penetrating size lies above this.
 const LARGEST_UM: f64 = 2.0;
 /// Standard deviation of ln(-ln P) of real sheets about a model that is right on average: between laboratories, 26 %
-/// expanded, so 13 % standard; source [`moteweir_physics::refs`], Sipkens et al. 2025, from memory.
+/// expanded, so 13 % standard; source
+/// [`moteweir_physics::refs::SIPKENS_2025`], its abstract.
 const DISCREPANCY: f64 = 0.13;
 /// Over this distance in ln d the model's error at one size still tells of that at another: a factor e. A choice.
 const REACH: f64 = 1.0;

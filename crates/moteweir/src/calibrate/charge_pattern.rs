@@ -19,7 +19,8 @@
 //! Fibres charged all round lie to the one side and more lobes to the other, by about as much; and charged particles go
 //! the other way than polarised ones, so that the slope of ln K over ln d hangs on the pattern, whatever sigma is. The
 //! half-width taken is that of the fibres charged all round, solved for each size with its charges and its finite
-//! diameter. Derived here; no measurement enters.
+//! diameter. Derived here; no measurement enters. The columns of two and three lobes were computed once, by a program that
+//! is not kept: they only illustrate, nothing is computed with them. Those of k = 0 are held by the tests below.
 
 use moteweir_physics::air::Air;
 use moteweir_physics::cell::KuwabaraCell;
